@@ -1,0 +1,101 @@
+"""The line: the notes of the solo as written, with what the player fixed about playing them.
+
+Rests are the gaps, ties and tuplets follow from exact durations, a chord is several notes with one
+onset. Two notes with one onset and the same pitch are two strings in unison.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+from typing import Literal
+
+from solowright.music.pitch import Pitch
+from solowright.music.time import Time
+
+Entry = Literal["pick", "hammer", "pull", "slide", "tap", "harmonic"]
+ENTRIES: tuple[Entry, ...] = ("pick", "hammer", "pull", "slide", "tap", "harmonic")
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """One leg of a string bend, in order of time: up to ``semitones`` above the fretted pitch.
+
+    ``kind``: ``bend`` goes there from where the string is, ``release`` comes back to there (0 is
+    the fretted pitch), ``prebend`` is there before the note is struck.
+    """
+
+    semitones: Fraction
+    kind: Literal["bend", "release", "prebend"] = "bend"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A written note. ``onset`` and ``duration`` in quarters from the start of the tune.
+
+    ``pitch`` sounds as given (a harmonic's sounding pitch; a bent note's fretted pitch).
+    ``duration`` 0 is a grace note: it stands before the next note with the same onset.
+    ``string`` (1 is the highest), ``fret`` (from the capo; a natural harmonic's node), ``finger``
+    (0 open, 1 index to 4 little) and ``entry`` are None where the player left them free.
+    ``slurred``: a written slur leads into this note from the one before.
+    """
+
+    pitch: Pitch
+    onset: Time
+    duration: Time
+    string: int | None = None
+    fret: int | None = None
+    finger: int | None = None
+    entry: Entry | None = None
+    slurred: bool = False
+    stroke: Literal["down", "up"] | None = None
+    bends: tuple[Bend, ...] = ()
+    slide_from: int = 0  # semitones below (negative) or above, for a slide in from nowhere
+    slide_to: int = 0  # semitones below (negative) or above, for a slide off at the end
+    vibrato: bool = False
+    trill: int = 0  # semitones up to the other note of a trill
+    dead: bool = False
+    palm_mute: bool = False
+    let_ring: bool = False
+    accent: bool = False
+    staccato: bool = False
+
+    @property
+    def end(self) -> Time:
+        return self.onset + self.duration
+
+    @property
+    def grace(self) -> bool:
+        return self.duration == 0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Notes by onset; at one onset grace notes first, then the chord from its highest note down."""
+
+    notes: tuple[Note, ...] = ()
+
+    def events(self) -> Iterator[tuple[Note, ...]]:
+        """What is struck together: single grace notes, single notes, or the notes of a chord."""
+        for _, group in groupby(self.notes, key=lambda note: note.onset):
+            chord = []
+            for note in group:
+                if note.grace:
+                    yield (note,)
+                else:
+                    chord.append(note)
+            if chord:
+                yield tuple(chord)
+
+
+def make_line(notes: list[Note] | tuple[Note, ...]) -> Line:
+    """Puts notes in the line's order: by onset, graces first in the order given, then from high to low."""
+
+    def order(note: Note) -> tuple[Time, bool, int, int]:
+        if note.grace:
+            return (note.onset, False, 0, 0)
+        return (note.onset, True, -note.pitch.midi, note.string or 0)
+
+    return Line(tuple(sorted(notes, key=order)))

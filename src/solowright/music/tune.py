@@ -1,0 +1,68 @@
+"""The tune: a chart, a line over it, and how it goes (key, feel, tempo).
+
+Written time becomes played seconds here and only here, so page, hand and sound agree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from solowright.music.chart import Chart
+from solowright.music.line import Line
+from solowright.music.pitch import Tone
+from solowright.music.time import STRAIGHT, Feel, TempoMap, Time, steady
+
+STANDARD_TUNING = (64, 59, 55, 50, 45, 40)  # MIDI of the open strings, the highest first
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key signature's name: its tonic and whether it is minor."""
+
+    tonic: Tone
+    minor: bool = False
+
+    @property
+    def fifths(self) -> int:
+        """Sharps (positive) or flats (negative) in the signature."""
+        return self.tonic.fifths - (3 if self.minor else 0)
+
+    @property
+    def name(self) -> str:
+        return self.tonic.name + ("m" if self.minor else "")
+
+
+@dataclass(frozen=True)
+class Tune:
+    """A piece of work: what is written, before anything is worked out from it.
+
+    ``tuning`` holds the MIDI numbers of the open strings from the highest string down, before
+    ``capo`` (a fret) raises them. Frets in the line count from the capo.
+    """
+
+    title: str
+    chart: Chart
+    line: Line = Line()
+    composer: str = ""
+    key: Key = Key(Tone(0))
+    feel: Feel = STRAIGHT
+    tempo: TempoMap = steady(120)
+    tuning: tuple[int, ...] = STANDARD_TUNING
+    capo: int = 0
+
+    def played(self, time: Time) -> Time:
+        """Where a written time falls once the feel is applied, still in quarters."""
+        if self.feel.straight:
+            return time
+        index = self.chart.bar_index(time)
+        lead_in = self.chart.lead_in(index)
+        start = self.chart.starts[index] - lead_in
+        return start + self.feel.played(time - start)
+
+    def seconds(self, time: Time) -> float:
+        """Seconds from the tune's start at which a written time is played: feel and tempo applied."""
+        return self.tempo.seconds(self.played(time))
+
+    def at_tempo(self, bpm: float) -> Tune:
+        """The same tune with its first tempo made ``bpm`` and later ones in proportion."""
+        return replace(self, tempo=self.tempo.scaled(bpm))
