@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from solowright.music.chord import Chord
-from solowright.music.time import ZERO, Meter, Time
+from solowright.music.time import COMMON_TIME, ZERO, Meter, Time
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Bar:
     ``answered`` tells that the band answers here even where no rhythm is written.
     """
 
-    meter: Meter = Meter()
+    meter: Meter = COMMON_TIME
     chords: tuple[ChordAt, ...] = ()
     hits: tuple[Time, ...] = ()
     pause: bool = False
@@ -121,7 +121,9 @@ class Chart:
             changes += [(start + change.offset, change.chord) for change in bar.chords]
         if not changes or changes[0][0] > 0:
             changes.insert(0, (ZERO, None))
-        kept = [change for index, change in enumerate(changes) if not index or change[1] != changes[index - 1][1]]
+        kept = [
+            now for now, before in zip(changes, [None, *changes], strict=False) if not before or now[1] != before[1]
+        ]
         ends = [start for start, _ in kept[1:]] + [self.length]
         return tuple((start, end, chord) for (start, chord), end in zip(kept, ends, strict=True))
 

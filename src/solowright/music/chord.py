@@ -309,7 +309,8 @@ def _degree_names(root: int, degrees: tuple[str, ...]) -> tuple[str, ...]:
 
 def _nearest(kind: str) -> str:
     """The known spelling most like ``kind``: tried with its last letters dropped, then by likeness."""
-    common = [row[0][0] for row in _BASES] + ["7b9", "7#9", "7#11", "13b9", "m7b5", "maj7#11", "7b5", "7#5", "add9"]
+    altered = ["7b9", "7#9", "7#11", "13b9", "m7b5", "maj7#11", "7b5", "7#5", "add9"]
+    common = [row[0][0] for row in _BASES] + altered
     close = get_close_matches(kind, common, n=1, cutoff=0.5)
     if close:
         return close[0]

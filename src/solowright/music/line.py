@@ -90,6 +90,9 @@ class Line:
                 yield tuple(chord)
 
 
+EMPTY_LINE = Line()
+
+
 def make_line(notes: list[Note] | tuple[Note, ...]) -> Line:
     """Puts notes in the line's order: by onset, graces first in the order given, then from high to low."""
 

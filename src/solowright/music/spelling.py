@@ -29,7 +29,8 @@ def spell_note(midi: int, key: Key, chord: Chord | None = None) -> Pitch:
 @cache
 def _choose(pitch_class: int, key: Key, chord: Chord | None) -> Tone | None:
     if chord is not None:
-        for tone in (*chord.tones, *((chord.bass,) if chord.bass else ())):
+        sounding = [*chord.tones, chord.bass] if chord.bass else chord.tones
+        for tone in sounding:
             if tone.pitch_class == pitch_class:
                 return tone
     for degree in _MINOR if key.minor else _MAJOR:

@@ -41,6 +41,9 @@ class Meter:
         return f"{self.beats}/{self.unit}"
 
 
+COMMON_TIME = Meter()
+
+
 @dataclass(frozen=True, slots=True)
 class Feel:
     """How written pairs are played. ``ratio`` is long to short: 1 straight, 2 triplet swing.

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from solowright.music.chart import Chart
-from solowright.music.line import Line
+from solowright.music.line import EMPTY_LINE, Line
 from solowright.music.pitch import Tone
 from solowright.music.time import STRAIGHT, Feel, TempoMap, Time, steady
 
@@ -32,6 +32,10 @@ class Key:
         return self.tonic.name + ("m" if self.minor else "")
 
 
+C_MAJOR = Key(Tone(0))
+MODERATE = steady(120)
+
+
 @dataclass(frozen=True)
 class Tune:
     """A piece of work: what is written, before anything is worked out from it.
@@ -42,11 +46,11 @@ class Tune:
 
     title: str
     chart: Chart
-    line: Line = Line()
+    line: Line = EMPTY_LINE
     composer: str = ""
-    key: Key = Key(Tone(0))
+    key: Key = C_MAJOR
     feel: Feel = STRAIGHT
-    tempo: TempoMap = steady(120)
+    tempo: TempoMap = MODERATE
     tuning: tuple[int, ...] = STANDARD_TUNING
     capo: int = 0
 

@@ -1,0 +1,307 @@
+"""From exact durations to written values: what a copyist puts on the staff, bar by bar.
+
+One voice: a note that rings past the next attack is written up to it. A value never hides the beat
+it crosses, except where every copyist lets it (dotted values on the beat, a quarter on an offbeat
+inside its half of the bar, a half note on the second beat). Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from solowright.errors import InputError
+from solowright.music.chart import Place
+from solowright.music.line import Note
+from solowright.music.time import ZERO, Meter, Time
+from solowright.music.tune import Tune
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A written note, chord or rest (no ``notes``). ``onset`` and ``duration`` sound, in quarters.
+
+    ``value`` is 1 whole, 2 half, 4 quarter … 64; ``tuplet`` is (how many, in the time of how many).
+    Symbols with the same ``beam`` number in a bar are beamed together.
+    """
+
+    onset: Time
+    duration: Time
+    notes: tuple[Note, ...]
+    graces: tuple[Note, ...]
+    value: int
+    dots: int
+    tuplet: tuple[int, int] | None = None
+    tuplet_start: bool = False
+    tuplet_stop: bool = False
+    tie_from: bool = False
+    tie_to: bool = False
+    beam: int | None = None
+    whole_bar: bool = False  # a bar's rest, written the same in every meter
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """What sounds (or rests) between two moments of a bar, before it is written."""
+
+    start: Time
+    end: Time
+    event: int | None
+    tuplet: tuple[Time, int, int] | None = None  # where the group starts, how many, in how many
+
+    @property
+    def written(self) -> Time:
+        """Length as written, in quarters: a triplet eighth is written as an eighth."""
+        length = self.end - self.start
+        return length if self.tuplet is None else length * self.tuplet[1] / self.tuplet[2]
+
+
+_IN_TIME_OF = {3: 2, 5: 4, 7: 4, 9: 8}
+_SHORTEST = Fraction(1, 16)  # a sixty-fourth
+
+
+def notate(tune: Tune) -> tuple[tuple[Symbol, ...], ...]:
+    """The written symbols of every bar of the tune, as played.
+
+    Raises InputError, with bar and beat, for rhythms finer than sixty-fourths or outside the
+    tuplets 3, 5, 7 and 9.
+    """
+    chart = tune.chart
+    events, graces = _events(tune)
+    ends = [start for start, _, _ in events[1:]] + [chart.length]
+    written = [
+        (start, min(end, after), notes) for (start, end, notes), after in zip(events, ends, strict=True)
+    ]
+    bars, first = [], 0
+    for index, (bar, start) in enumerate(zip(chart.bars, chart.starts, strict=False)):
+        end = start + bar.length
+        while first < len(written) and written[first][1] <= start:
+            first += 1
+        lead_in = chart.lead_in(index)
+        shift = start - lead_in
+        sounding = []
+        for number in range(first, len(written)):
+            if written[number][0] >= end:
+                break
+            begin, stop, _ = written[number]
+            sounding.append(_Span(max(begin, start) - shift, min(stop, end) - shift, number))
+        spans = _write_bar(sounding, bar.meter, lead_in, lead_in + bar.length, chart.number(index))
+        bars.append(_symbols(spans, written, graces, shift, bar.meter))
+    return tuple(bars)
+
+
+def _events(tune: Tune) -> tuple[list[tuple[Time, Time, tuple[Note, ...]]], dict[Time, tuple[Note, ...]]]:
+    """(start, end, notes) of what is struck together, and the grace notes by onset."""
+    events: list[tuple[Time, Time, tuple[Note, ...]]] = []
+    graces: dict[Time, tuple[Note, ...]] = {}
+    for notes in tune.line.events():
+        if notes[0].grace:
+            graces[notes[0].onset] = (*graces.get(notes[0].onset, ()), *notes)
+        else:
+            events.append((notes[0].onset, max(note.end for note in notes), notes))
+    return events, graces
+
+
+def _write_bar(sounding: list[_Span], meter: Meter, begin: Time, end: Time, number: int) -> list[_Span]:
+    """Splits the bar at its beats, then joins what may be one value."""
+    filled: list[_Span] = []
+    at = begin
+    for span in sounding:
+        if span.start > at:
+            filled.append(_Span(at, span.start, None))
+        filled.append(span)
+        at = span.end
+    if at < end:
+        filled.append(_Span(at, end, None))
+    if len(filled) == 1 and filled[0].event is None:
+        return filled
+    cuts = sorted({begin, end} | {span.start for span in filled})
+    pieces = []
+    for start, stop, tuplet in _pieces(ZERO, meter.length, _bar_parts(meter), cuts, number):
+        if begin <= start < end:
+            event = next(span.event for span in reversed(filled) if span.start <= start)
+            pieces.append(_Span(start, stop, event, tuplet))
+    return _join(pieces, meter)
+
+
+_Piece = tuple[Time, Time, tuple[Time, int, int] | None]
+
+
+def _pieces(
+    start: Time, length: Time, parts: tuple[Time, ...], cuts: list[Time], bar: int
+) -> Iterator[_Piece]:
+    """Cuts a stretch of the bar at its own parts until no attack falls inside a piece."""
+    inner = [cut for cut in cuts if start < cut < start + length]
+    if not inner and _value(length):
+        yield start, start + length, None
+        return
+    count = _tuplet(start, length, inner) if inner else None
+    if count:
+        group = (start, count, _IN_TIME_OF[count])
+        for index in range(count):
+            yield from _halves(start + index * length / count, length / count, cuts, group)
+        return
+    if length <= _SHORTEST:
+        place = Place(bar, 1 + start)
+        raise InputError(f"{place}: the rhythm is too fine to write; move the note to a 64th or a tuplet")
+    for part in parts:
+        yield from _pieces(start, part, _parts(part), cuts, bar)
+        start += part
+
+
+def _halves(start: Time, length: Time, cuts: list[Time], group: tuple[Time, int, int]) -> Iterator[_Piece]:
+    """The same inside one member of a tuplet, which is only ever halved."""
+    if any(start < cut < start + length for cut in cuts):
+        yield from _halves(start, length / 2, cuts, group)
+        yield from _halves(start + length / 2, length / 2, cuts, group)
+    else:
+        yield start, start + length, group
+
+
+def _tuplet(start: Time, length: Time, inner: list[Time]) -> int | None:
+    """How many notes share this stretch, if its attacks ask for a tuplet just this long."""
+    odd = {_odd(cut.denominator) for cut in inner} - {1}
+    if len(odd) != 1 or _odd(length.numerator) != 1 or length > 4:
+        return None
+    count = odd.pop()
+    middle = start + length / 2
+    if count not in _IN_TIME_OF or middle in inner:
+        return None
+    places = [(cut - start) * count / length for cut in inner]
+    uneven = [cut for cut in inner if _odd(cut.denominator) > 1]
+    finest = 4 if length <= 1 else 2
+    if any(place.denominator > finest or _odd(place.denominator) > 1 for place in places):
+        return None
+    if not any(place.denominator == 1 for place in places):
+        return None
+    if length > 1 and (min(uneven) > middle or max(uneven) < middle):
+        return None
+    return count
+
+
+def _odd(number: int) -> int:
+    """The odd part of a whole number."""
+    return number // (number & -number)
+
+
+def _bar_parts(meter: Meter) -> tuple[Time, ...]:
+    """The stretches a full bar falls into: halves of 4/4, beats of 3/4, dotted quarters of 6/8."""
+    if meter.pulse == Fraction(3, 2):
+        return (Fraction(3, 2),) * (meter.beats // 3)
+    unit = Fraction(4, meter.unit)
+    groups = {4: (2, 2), 5: (3, 2), 6: (3, 3), 7: (2, 2, 3) if meter.unit == 8 else (4, 3)}
+    return tuple(unit * size for size in groups.get(meter.beats, (1,) * meter.beats))
+
+
+def _parts(length: Time) -> tuple[Time, ...]:
+    if _odd(length.numerator) == 3:
+        return (length / 3,) * 3
+    return (length / 2,) * 2
+
+
+def _value(written: Time) -> tuple[int, int] | None:
+    """(value, dots) of a written length in quarters; None where one symbol can't say it."""
+    for dots, size in ((0, Fraction(1)), (1, Fraction(3, 2))):
+        value = 4 * size / written
+        if value.denominator == 1 and _odd(value.numerator) == 1 and value <= 64:
+            return int(value), dots
+    return None
+
+
+def _join(pieces: list[_Span], meter: Meter) -> list[_Span]:
+    joined: list[_Span] = []
+    for piece in pieces:
+        last = joined[-1] if joined else None
+        if last and last.event == piece.event and last.tuplet == piece.tuplet:
+            whole = replace(last, end=piece.end)
+            if _value(whole.written) and _reads_well(whole, meter):
+                joined[-1] = whole
+                continue
+        joined.append(piece)
+    return joined
+
+
+def _reads_well(span: _Span, meter: Meter) -> bool:
+    """Whether one value from here to there still shows the beat."""
+    start, length, pulse = span.start, span.end - span.start, meter.pulse
+    if span.tuplet:
+        return True
+    if span.event is None:
+        undotted = _odd(length.numerator) == 1
+        return undotted and start % length == 0 and (length <= pulse or meter.beats % 2 == 0)
+    if start // pulse == (span.end - _SHORTEST / 16) // pulse:
+        return True
+    if pulse == Fraction(3, 2):
+        return start % pulse == 0 and length % pulse == 0
+    middle = meter.length / 2 if meter.beats % 4 == 0 else None
+    crosses = middle is not None and start < middle < span.end
+    if start % pulse == 0:
+        return not crosses or length % pulse == 0
+    return start % pulse == pulse / 2 and length == pulse and not crosses
+
+
+def _symbols(
+    spans: list[_Span],
+    written: list[tuple[Time, Time, tuple[Note, ...]]],
+    graces: dict[Time, tuple[Note, ...]],
+    shift: Time,
+    meter: Meter,
+) -> tuple[Symbol, ...]:
+    beams = _beams(spans, meter)
+    symbols = []
+    for index, span in enumerate(spans):
+        value, dots = _value(span.written) or (1, 0)
+        before = spans[index - 1].tuplet if index else None
+        after = spans[index + 1].tuplet if index + 1 < len(spans) else None
+        onset, end = span.start + shift, span.end + shift
+        notes: tuple[Note, ...] = ()
+        tie_from = tie_to = False
+        if span.event is not None:
+            start, stop, notes = written[span.event]
+            tie_from, tie_to = start < onset, end < stop
+        symbols.append(
+            Symbol(
+                onset=onset,
+                duration=span.end - span.start,
+                notes=notes,
+                graces=() if tie_from else graces.get(onset, ()),
+                value=value,
+                dots=dots,
+                tuplet=span.tuplet[1:] if span.tuplet else None,
+                tuplet_start=span.tuplet is not None and span.tuplet != before,
+                tuplet_stop=span.tuplet is not None and span.tuplet != after,
+                tie_from=tie_from,
+                tie_to=tie_to,
+                beam=beams[index],
+                whole_bar=len(spans) == 1 and span.event is None,
+            )
+        )
+    return tuple(symbols)
+
+
+def _beams(spans: list[_Span], meter: Meter) -> list[int | None]:
+    """A beam number for each symbol: by the beat, or by the half bar where 4/4 runs in eighths."""
+    short = [span.event is not None and (_value(span.written) or (1, 0))[0] >= 8 for span in spans]
+    pulse, half = meter.pulse, 2 * meter.pulse
+    eighths = set()
+    if meter.beats % 4 == 0 and pulse != Fraction(3, 2):
+        for group in {span.start // half for span in spans}:
+            inside = [span for span in spans if span.start // half == group]
+            if all(span.event is not None and not span.tuplet and span.written == pulse / 2 for span in inside):
+                eighths.add(group)
+    beams: list[int | None] = []
+    number = 0
+    last: tuple[bool, int] | None = None
+    for span, is_short in zip(spans, short, strict=True):
+        wide = span.start // half in eighths
+        group = (wide, span.start // (half if wide else pulse))
+        if not is_short:
+            beams.append(None)
+            last = None
+            continue
+        if group != last:
+            number += 1
+            last = group
+        beams.append(number)
+    return [beam if beam is None or beams.count(beam) > 1 else None for beam in beams]
