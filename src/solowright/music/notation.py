@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import groupby
 
 from solowright.errors import InputError
 from solowright.music.chart import Place
@@ -71,7 +72,7 @@ def notate(tune: Tune) -> tuple[tuple[Symbol, ...], ...]:
     events, graces = _events(tune)
     ends = [start for start, _, _ in events[1:]] + [chart.length]
     written = [
-        (start, min(end, after), notes) for (start, end, notes), after in zip(events, ends, strict=True)
+        (start, min(end, after), notes) for (start, end, notes), after in zip(events, ends, strict=False)
     ]
     bars, first = [], 0
     for index, (bar, start) in enumerate(zip(chart.bars, chart.starts, strict=False)):
@@ -282,26 +283,27 @@ def _symbols(
 
 def _beams(spans: list[_Span], meter: Meter) -> list[int | None]:
     """A beam number for each symbol: by the beat, or by the half bar where 4/4 runs in eighths."""
-    short = [span.event is not None and (_value(span.written) or (1, 0))[0] >= 8 for span in spans]
     pulse, half = meter.pulse, 2 * meter.pulse
-    eighths = set()
-    if meter.beats % 4 == 0 and pulse != Fraction(3, 2):
-        for group in {span.start // half for span in spans}:
-            inside = [span for span in spans if span.start // half == group]
-            if all(span.event is not None and not span.tuplet and span.written == pulse / 2 for span in inside):
-                eighths.add(group)
-    beams: list[int | None] = []
-    number = 0
-    last: tuple[bool, int] | None = None
-    for span, is_short in zip(spans, short, strict=True):
-        wide = span.start // half in eighths
-        group = (wide, span.start // (half if wide else pulse))
-        if not is_short:
-            beams.append(None)
-            last = None
+
+    def runs_in_eighths(number: int) -> bool:
+        inside = [span for span in spans if span.start // half == number]
+        return all(s.event is not None and not s.tuplet and s.written == pulse / 2 for s in inside)
+
+    by_half = meter.beats % 4 == 0 and pulse != Fraction(3, 2)
+    keys: list[tuple[bool, int] | None] = []
+    for span in spans:
+        value, _ = _value(span.written) or (1, 0)
+        if span.event is None or value < 8:
+            keys.append(None)
             continue
-        if group != last:
+        wide = by_half and runs_in_eighths(span.start // half)
+        keys.append((wide, span.start // (half if wide else pulse)))
+    beams: list[int | None] = [None] * len(spans)
+    start = number = 0
+    for key, group in groupby(keys):
+        size = len(list(group))
+        if key is not None and size > 1:
             number += 1
-            last = group
-        beams.append(number)
-    return [beam if beam is None or beams.count(beam) > 1 else None for beam in beams]
+            beams[start : start + size] = [number] * size
+        start += size
+    return beams
