@@ -1,0 +1,6 @@
+"""ABC 2.1 in, and ABC as the line notation of a sheet: the door to the ``abc_*`` modules."""
+
+from solowright.files.abc_body import read_abc_body
+from solowright.files.abc_write import write_abc_body
+
+__all__ = ["read_abc_body", "write_abc_body"]

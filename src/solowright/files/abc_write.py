@@ -1,0 +1,232 @@
+"""A line as ABC music code, so that reading it back gives the same notes with all they carry.
+
+Notes that overlap are written as overlaid voices (``&``), lengths that the unit can't halve its way to
+as tuplets, notes over a barline as ties. Accidentals are written wherever readers could differ.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby, pairwise
+
+from solowright.errors import InputError
+from solowright.files.abc_body import key_signature
+from solowright.files.abc_marks import marks_of
+from solowright.files.abc_tokens import write_length
+from solowright.music.chart import Chart
+from solowright.music.line import Note
+from solowright.music.pitch import LETTERS
+from solowright.music.time import EIGHTH, ZERO, Meter, Time
+from solowright.music.tune import Tune
+
+_SIGNS = {-3: "___", -2: "__", -1: "_", 0: "=", 1: "^", 2: "^^", 3: "^^^"}
+_BARS_A_ROW = 4
+
+
+@dataclass(slots=True)
+class _Item:
+    """A chord, single note, grace note or rest (no notes) of one layer, cut at barlines.
+
+    ``opens`` and ``closes`` slurs; ``held`` items go on a note from before, ``tied`` ones go on.
+    """
+
+    onset: Time
+    end: Time
+    notes: tuple[Note, ...] = ()
+    slurred: bool = False
+    opens: bool = False
+    closes: bool = False
+    held: bool = False
+    tied: bool = False
+
+    @property
+    def grace(self) -> bool:
+        return bool(self.notes) and self.onset == self.end
+
+
+def write_abc_body(tune: Tune, unit: Time = EIGHTH) -> str:
+    """The tune's line as ABC music code, four bars to a row; empty for an empty line.
+
+    ``unit`` is the length in quarters of a note without a number. Raises InputError for a note
+    before the chart's start or after its end.
+    """
+    for note in tune.line.notes:
+        if note.onset < 0 or note.end > tune.chart.length:
+            place = tune.chart.place(note.onset)
+            raise InputError(f"the note {note.pitch.name} at {place} lies outside the chart; lengthen it")
+    layers = [_fill(layer, tune.chart.starts) for layer in _split_layers(tune.line.notes)]
+    if not layers:
+        return ""
+    last = max((item.onset for layer in layers for item in layer if item.notes), default=ZERO)
+    signature = key_signature(tune.key.fifths)
+    count = tune.chart.bar_index(last) + 1
+    bars = [_write_bar(layers, tune.chart, index, signature, unit) for index in range(count)]
+    rows = [bars[first : first + _BARS_A_ROW] for first in range(0, len(bars), _BARS_A_ROW)]
+    return "\n".join("| " + " | ".join(row) + " |" for row in rows)
+
+
+def _split_layers(notes: tuple[Note, ...]) -> list[list[_Item]]:
+    """Notes into as few voices without overlap as it takes; what sounds alike together is one chord."""
+    layers: list[list[_Item]] = []
+    for (onset, end), group in groupby(notes, key=lambda note: (note.onset, note.end)):
+        together = tuple(group)
+        for chord in [(note,) for note in together] if onset == end else [together]:
+            layer = next((layer for layer in layers if layer[-1].end <= onset), None)
+            if layer is None:
+                layers.append(layer := [])
+            slurred = all(note.slurred for note in chord) and bool(layer)
+            if slurred:
+                layer[-1].opens, layer[-1].closes = not layer[-1].slurred, False
+            layer.append(_Item(onset, end, chord, slurred, closes=slurred))
+    return layers
+
+
+def _fill(items: list[_Item], starts: tuple[Time, ...]) -> list[_Item]:
+    """The same items with rests in the gaps, all cut at the barlines."""
+    filled, now = [], ZERO
+    for item in [*items, _Item(starts[-1], starts[-1])]:
+        if item.onset > now:
+            filled += _cut(_Item(now, item.onset), starts)
+        filled += _cut(item, starts)
+        now = item.end
+    return filled
+
+
+def _cut(item: _Item, starts: tuple[Time, ...]) -> list[_Item]:
+    inner = [start for start in starts if item.onset < start < item.end]
+    edges = [item.onset, *inner, item.end]
+    pieces = [_Item(a, b, item.notes, item.slurred) for a, b in pairwise(edges)]
+    for piece in pieces:
+        piece.held = piece is not pieces[0]
+        piece.tied = bool(item.notes) and piece is not pieces[-1]
+    pieces[0].opens, pieces[-1].closes = item.opens, item.closes
+    return pieces
+
+
+def _write_bar(
+    layers: list[list[_Item]], chart: Chart, index: int, signature: tuple[int, ...], unit: Time
+) -> str:
+    start, end = chart.starts[index], chart.starts[index + 1]
+    last = index == len(chart.bars) - 1
+    speller = _Speller(signature)
+    voices: list[str] = []
+    within = [
+        [item for item in layer if start <= item.onset < end or (last and item.grace and item.onset == end)]
+        for layer in layers
+    ]
+    while len(within) > 1 and not any(item.notes for item in within[-1]):
+        within.pop()
+    for items in within:
+        voices.append(_write_items(items, chart.bars[index].meter, start, speller, unit))
+        speller.forget()
+    return " & ".join(voices)
+
+
+def _write_items(items: list[_Item], meter: Meter, start: Time, speller: _Speller, unit: Time) -> str:
+    if len(items) == 1 and not items[0].notes:
+        return "Z"
+    written: list[str] = []
+    graces = ""
+    tuplets = _find_tuplets(items, start, unit)
+    for item, (opening, factor) in zip(items, tuplets, strict=True):
+        before, after = "(" * item.opens, ")" * item.closes
+        if item.grace:
+            inside = speller.write(item, unit, Fraction(0))
+            # A slur from the first grace note stands outside the braces, where readers expect it.
+            graces += (before + inside if graces else before + "{" + inside) + after
+            continue
+        gap = " " if written and not (item.onset - start) % meter.pulse else ""
+        body = speller.write(item, unit, factor)
+        grace = graces + "}" if graces else ""
+        written.append(f"{gap}{opening}{grace}{before}{body}{after}")
+        graces = ""
+    return "".join(written) + (graces + "}" if graces else "")
+
+
+def _find_tuplets(items: list[_Item], start: Time, unit: Time) -> list[tuple[str, Fraction]]:
+    """For each item the tuplet sign that opens before it, and the factor that lengthens its written value.
+
+    Neighbours of one tuplet kind share a sign until they are back on a plain division of the bar.
+    """
+    found: list[tuple[str, Fraction]] = []
+    run: list[int] = []
+    odd_of_run = 1
+
+    def close() -> None:
+        if run:
+            p, q = odd_of_run, _power_below(odd_of_run)
+            sign = "(3" if len(run) == p == 3 else f"({p}:{q}:{len(run)}"
+            found[run[0]] = (sign, found[run[0]][1])
+            run.clear()
+
+    for place, item in enumerate(items):
+        length = (item.end - item.onset) / unit
+        odd = _odd_part(length.denominator)
+        found.append(("", Fraction(odd, _power_below(odd))))
+        if item.grace:
+            continue
+        if odd != odd_of_run:
+            close()
+            odd_of_run = odd
+        if odd > 1:
+            run.append(place)
+            if _odd_part(((item.end - start) / unit).denominator) % odd:
+                close()
+    close()
+    return found
+
+
+def _power_below(number: int) -> int:
+    """The highest power of two that is not over ``number``."""
+    return 1 << number.bit_length() - 1
+
+
+def _odd_part(number: int) -> int:
+    while number % 2 == 0:
+        number //= 2
+    return number
+
+
+class _Speller:
+    """Writes notes of one bar, with the accidentals that every reader of ABC needs.
+
+    Readers differ on whether an accidental holds in other octaves, after a grace note and in overlaid
+    voices; so it is repeated wherever any of them could read another pitch.
+    """
+
+    def __init__(self, signature: tuple[int, ...]) -> None:
+        self.signature = signature
+        self._latest: dict[int, int] = {}  # letter → last alter written in this bar
+        self._in_octave: dict[tuple[int, int], int] = {}
+        self._doubtful: set[int] = set()
+
+    def forget(self) -> None:
+        """Another voice begins: every letter with an accidental so far is doubtful."""
+        self._doubtful |= self._latest.keys()
+
+    def write(self, item: _Item, unit: Time, factor: Fraction) -> str:
+        """A note, chord or rest with its marks; its length is ``factor`` times as long as it sounds."""
+        length = "" if item.grace else write_length((item.end - item.onset) / unit * factor)
+        if not item.notes:
+            return "z" + length
+        names = []
+        for note in item.notes:
+            marks = [] if item.held else marks_of(note, self.signature, item.slurred)
+            names.append("".join(marks) + self._name(note))
+        if item.grace:
+            self.forget()
+        name = names[0] if len(names) == 1 else f"[{''.join(names)}]"
+        return name + length + "-" * item.tied
+
+    def _name(self, note: Note) -> str:
+        letter, alter, octave = note.pitch.tone.letter, note.pitch.tone.alter, note.pitch.octave
+        by_key = self.signature[letter]
+        latest = self._latest.get(letter, by_key)
+        in_octave = self._in_octave.get((letter, octave), by_key)
+        sign = ""
+        if letter in self._doubtful or not latest == in_octave == alter:
+            sign = _SIGNS[alter]
+            self._latest[letter] = self._in_octave[letter, octave] = alter
+        name = LETTERS[letter]
+        return sign + (name.lower() + "'" * (octave - 5) if octave > 4 else name + "," * (4 - octave))
