@@ -1,0 +1,69 @@
+"""What a chord offers a soloist: the tones that say it, the tensions that colour it.
+
+Pitch classes count from C = 0, semitones from the chord's root. Which tensions a family of chords
+takes is common practice (no source); that the upper triads which follow from it are those of the
+handbooks is checked in ``tests/outside``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from solowright.music.chord import Chord, Family
+from solowright.music.pitch import degree_interval
+
+# Tensions in semitones above the root. Missing are the notes that blur the chord when held: 11 over a
+# major third, the major seventh over a dominant, ♭9 over a minor chord.
+TENSIONS: dict[Family, tuple[int, ...]] = {
+    "major": (2, 6, 9),
+    "minor": (2, 5, 9),
+    "dominant": (1, 2, 3, 6, 8, 9),
+    "half-diminished": (2, 5, 8),
+    "diminished": (2, 5, 8, 11),
+    "augmented": (2, 6, 9),
+    "suspended": (2, 4, 9),
+    "minor-major": (2, 5, 9),
+    "power": (2, 9),
+}
+# The seventh that a symbol leaves out and a soloist may add.
+SEVENTH: dict[Family, int] = {"major": 11, "minor": 10, "suspended": 10, "augmented": 11}
+
+
+@dataclass(frozen=True, slots=True)
+class Colours:
+    """A chord's tones by what they do. ``core`` says the chord: 1, 3, 5, 7, the 6 of a sixth chord,
+    the 4 or 2 of a suspended one, a bass tone. ``tensions`` colour it.
+
+    ``stack`` holds the core in semitones above the root, rising, without a bass that isn't in it;
+    ``names`` holds the degree of every pitch class, 0 to 11.
+    """
+
+    chord: Chord
+    root: int
+    core: frozenset[int]
+    tensions: frozenset[int]
+    stack: tuple[int, ...]
+    names: tuple[str, ...]
+
+    @property
+    def inside(self) -> frozenset[int]:
+        """All that a soloist may hold over the chord: core and tensions."""
+        return self.core | self.tensions
+
+
+@cache
+def colours_of(chord: Chord) -> Colours:
+    """Sorts the twelve pitch classes by what they are over ``chord``."""
+    root = chord.root.pitch_class
+    inside = [degree for degree in chord.degrees if int(degree.lstrip("b#")) <= 7]
+    stack = tuple(sorted({degree_interval(degree).semitones % 12 for degree in inside}))
+    core = {(root + semitones) % 12 for semitones in stack}
+    if chord.bass is not None:
+        core.add(chord.bass.pitch_class)
+    tensions = {(root + semitones) % 12 for semitones in TENSIONS[chord.family]}
+    tensions |= {tone.pitch_class for tone in chord.tones}
+    if chord.family in SEVENTH and not {9, 10, 11} & set(stack):
+        tensions.add((root + SEVENTH[chord.family]) % 12)
+    names = tuple(chord.degree_of(pitch_class) for pitch_class in range(12))
+    return Colours(chord, root, frozenset(core), frozenset(tensions - core), stack, names)
