@@ -1,0 +1,108 @@
+"""What one move of a path asks: its load, and the cause in words a teacher would use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from solowright.music.line import Entry
+from solowright.neck.fretboard import Fretboard
+from solowright.neck.hands import Hold
+from solowright.neck.moves import find_moves
+from solowright.neck.player import Player
+from solowright.neck.search import STRUCK, Choice, Lattice, time_for_hand, time_for_pick
+
+Cause = Literal["none", "shift", "slide", "finger", "pick"]
+KINDS: tuple[Entry, ...] = ("pick", "hammer", "pull", "slide")
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One move: its way in, its load (needed over available seconds) and what makes it."""
+
+    entry: Entry
+    load: float
+    cause: Cause
+    needed: float
+    available: float
+    before: Hold | None
+    after: Hold
+    travel: float = 0.0  # mm
+
+
+def find_move(lattice: Lattice, choice: Choice, index: int, board: Fretboard, player: Player) -> Move:
+    """The move of a path into the moment at ``index``."""
+    moment = lattice.moments[index]
+    hands, state, layer = moment.hands, choice.states[index], choice.layers[index]
+    after = hands.holds[state]
+    entry: Entry = "harmonic" if hands.wants[0].kind == "harmonic" else "pick"
+    if moment.tap:
+        entry = "tap"
+    if not index:
+        return Move(entry, 0.0, "none", 0.0, 0.0, None, after)
+    earlier = lattice.moments[index - 1].hands
+    before = earlier.holds[choice.states[index - 1]]
+    moves = find_moves(earlier, hands, board, player)
+    needed = float(moves.needed[choice.states[index - 1], state])
+    if layer != STRUCK and not moment.tap:
+        slurs = moves.slurs
+        found = int(((slurs.start == choice.states[index - 1]) & (slurs.goal == state)).argmax())
+        entry, needed = KINDS[int(slurs.kind[found])], float(slurs.needed[found])
+    time = float(time_for_hand(lattice.moments, index)[before.run])
+    travel = 0.0
+    cause: Cause = "finger"
+    if before.position and after.position and before.position != after.position:
+        travel = abs(board.span(before.position, after.position))
+        cause = "slide" if entry == "slide" else "shift"
+    load = needed / time
+    if layer == STRUCK:
+        stroke = 1.0 / player.pick_rate
+        stroke_time = time_for_pick(lattice.moments, index)[choice.layers[index - 1]]
+        if stroke / stroke_time > load:
+            return Move(entry, stroke / stroke_time, "pick", stroke, stroke_time, before, after)
+    return Move(entry, load, cause if load else "none", needed, time, before, after, travel)
+
+
+def describe_move(move: Move) -> str:
+    """The cause of a load in one plain sentence."""
+    time = f"{1000 * move.available:.0f} ms"
+    if move.before is None or move.cause == "none":
+        return "nothing here asks for speed"
+    if move.cause == "pick":
+        rate = f"{1 / move.available:.1f} notes a second"
+        return f"picked {time} after the last stroke ({rate}); {_no_slur(move)}"
+    if move.cause in ("shift", "slide"):
+        frets = abs(move.after.position - move.before.position)
+        way = f"{move.cause} of {frets} fret{'s' if frets != 1 else ''} ({move.travel:.0f} mm) in {time}"
+        if move.cause == "slide":
+            return way
+        free = move.before.run
+        cover = "no open string to cover it"
+        if free:
+            cover = f"covered by {'an open string' if free == 1 else 'open strings'}"
+        return f"{way}, {cover}"
+    return _describe_fingers(move, time)
+
+
+def _no_slur(move: Move) -> str:
+    assert move.before is not None
+    before, after = move.before.spots, move.after.spots
+    if len(before) == 1 and before == after:
+        return "a repeated note can't be slurred"
+    if {spot.string for spot in before} != {spot.string for spot in after}:
+        return "the string changes, so no slur can help"
+    return "a slur here would free the pick"
+
+
+def _describe_fingers(move: Move, time: str) -> str:
+    assert move.before is not None
+    down = sum(1 for finger in set(move.after.fingers) if finger)
+    if down > 1:
+        return f"{down} fingers take a new grip in {time}"
+    finger = max(move.after.fingers)
+    if finger and finger in move.before.fingers:
+        old = move.before.spots[move.before.fingers.index(finger)]
+        new = move.after.spots[move.after.fingers.index(finger)]
+        way = "rolls" if old.fret == new.fret else "jumps"
+        return f"finger {finger} {way} from string {old.string} to string {new.string} in {time}"
+    return f"finger {finger} comes down {time} after the note before"

@@ -1,0 +1,146 @@
+"""A line under the hand: string, fret, finger and entry for every note, and how fast it can go.
+
+Load is the time a move needs over the time it has; the limit tempo is where some load reaches 1, with
+the swing kept. Fingerings are offers, best first: players differ, and what a player fixes is kept.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import inf
+
+from solowright.errors import InputError
+from solowright.music.chart import Place
+from solowright.music.line import Entry, Line, Note
+from solowright.music.tune import Tune
+from solowright.neck.crux import Move, describe_move, find_move
+from solowright.neck.fretboard import Fretboard
+from solowright.neck.moments import Event, find_events, make_moments
+from solowright.neck.player import Player
+from solowright.neck.refusals import refuse_entry
+from solowright.neck.search import Choice, DeadEnd, Lattice, find_paths, make_steps
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A note under the hand. ``finger`` 0: no finger of the fretting hand (open, tapped, dead).
+
+    ``load`` is that of the move into it; ``locked``: the input fixed some of this.
+    """
+
+    note: Note
+    string: int
+    fret: int
+    finger: int
+    entry: Entry
+    load: float
+    locked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Crux:
+    """The hardest move: where it lands, its load, and why, in a teacher's words."""
+
+    place: Place
+    load: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """One fingering: its cost (effort, lower is easier), its limit tempo (inf where nothing moves),
+    its crux (None for the same reason), and its notes, one to one with the line's."""
+
+    cost: float
+    limit_tempo: float
+    crux: Crux | None
+    notes: tuple[Placed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fingering:
+    """The best paths of a tune, cheapest first; tempo, limit and crux are those of the first."""
+
+    tempo: float
+    limit_tempo: float
+    crux: Crux | None
+    paths: tuple[Path, ...]
+
+
+def finger(tune: Tune, player: Player | None = None, best: int = 1, refinger: bool = False) -> Fingering:
+    """The ``best`` cheapest fingerings that differ in strings, or failing that in slurs.
+
+    What the line fixes (string, fret, finger, entry) is kept; ``refinger`` drops it, save taps and
+    harmonics, which are part of the sound. Raises InputError, with bar and beat, for a note off the
+    neck, notes that need one string, a grip beyond the hand, and locks that contradict each other.
+    """
+    player = player or Player()
+    board = Fretboard(tune.tuning, tune.capo, player.frets, player.scale)
+    tempo = tune.tempo.first
+    events = find_events(tune, refinger)
+    if not events:
+        return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
+    moments = make_moments(tune, events, board, player)
+    lattice = Lattice(moments, make_steps(moments, board, player))
+    try:
+        choices = _find_choices(lattice, max(1, best))
+    except DeadEnd as end:
+        raise InputError(_refuse(tune, events, end.index)) from None
+    paths = tuple(_read_path(tune, events, lattice, choice, board, player) for choice in choices)
+    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
+
+
+def _find_choices(lattice: Lattice, best: int) -> tuple[Choice, ...]:
+    """Paths on other strings first of all; other slurs where the strings leave too little to offer."""
+    choices = find_paths(lattice, best)
+    if len(choices) == best:
+        return choices
+    more = {(choice.states, choice.layers): choice for choice in find_paths(lattice, best, by_slurs=True)}
+    more |= {(choice.states, choice.layers): choice for choice in choices}
+    kept = sorted(more.values(), key=lambda choice: (choice not in choices, choice.cost))[:best]
+    return tuple(sorted(kept, key=lambda choice: choice.cost))
+
+
+def apply_path(tune: Tune, path: Path) -> Tune:
+    """The tune with a path's strings, frets, fingers and entries written into its line."""
+    notes = tuple(
+        replace(
+            note,
+            string=placed.string,
+            fret=placed.fret,
+            finger=note.finger if placed.entry == "tap" or note.dead else placed.finger,
+            entry=placed.entry,
+        )
+        for note, placed in zip(tune.line.notes, path.notes, strict=True)
+    )
+    return replace(tune, line=Line(notes))
+
+
+def _read_path(
+    tune: Tune, events: tuple[Event, ...], lattice: Lattice, choice: Choice, board: Fretboard, player: Player
+) -> Path:
+    notes: list[Placed] = []
+    worst: tuple[Move, int] | None = None
+    for index, event in enumerate(events):
+        move = find_move(lattice, choice, index, board, player)
+        if move.load > (worst[0].load if worst else 0.0):
+            worst = (move, index)
+        hold = lattice.moments[index].hands.holds[choice.states[index]]
+        rows = zip(event.notes, hold.spots, hold.fingers, event.entries, event.locked, strict=True)
+        notes += [
+            Placed(note, spot.string, spot.fret, used, entry or move.entry, move.load, locked)
+            for note, spot, used, entry, locked in rows
+        ]
+    crux = None
+    limit = inf
+    if worst:
+        move, index = worst
+        crux = Crux(tune.chart.place(events[index].notes[0].onset), move.load, describe_move(move))
+        limit = tune.tempo.first / move.load
+    return Path(choice.cost, limit, crux, tuple(notes))
+
+
+def _refuse(tune: Tune, events: tuple[Event, ...], index: int) -> str:
+    note = events[index].notes[0]
+    before = events[index - 1].notes[0] if index else None
+    return f"{tune.chart.place(note.onset)}: {refuse_entry(events[index].entry, note, before)}"

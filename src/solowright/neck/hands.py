@@ -1,0 +1,259 @@
+"""Every way a hand can hold what is struck at one moment: the states the search walks through.
+
+A state is a string, fret and finger for each note, and the *position*: the fret where the index finger
+rests. A single fretted note comes with its own position per finger, one finger a fret, and with the
+index a fret back or the little finger a fret on (a stretch). Notes that leave the fretting hand alone
+(open strings, taps, dead notes) carry the position they were reached with, 0 where none is set yet,
+and count how many of them stand in a row, since the hand is free to move meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solowright.neck.fretboard import Fretboard, Spot
+from solowright.neck.player import REACH_SHARE, Effort, Player
+
+Kind = Literal["plain", "harmonic", "tap", "dead"]
+FREE_RUN = 2  # open strings in a row that the model counts; from here on "two or more"
+OPEN_POSITION = 4  # the last position in which open strings lie under the hand
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """One note as the hand must give it: pitch, what is locked (None: free), what the ear asks."""
+
+    midi: int
+    string: int | None = None
+    fret: int | None = None
+    finger: int | None = None
+    kind: Kind = "plain"
+    bent: bool = False
+    stopped: bool = False  # vibrato or a slide needs a finger on the string
+    trill: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """One state: a spot and a finger (0: none) per note, in the order of the notes."""
+
+    spots: tuple[Spot, ...]
+    fingers: tuple[int, ...]
+    position: int
+    run: int  # 0 the hand holds something; 1, 2 how many moments it has been free
+    effort: float
+
+
+@dataclass(frozen=True, eq=False)
+class Hands:
+    """The states of one moment, and the same as arrays for the search (S states, N strings)."""
+
+    wants: tuple[Want, ...]
+    holds: tuple[Hold, ...]
+    frets: NDArray[np.int16]  # (S, N), −1 where a string is silent
+    fingers: NDArray[np.int16]  # (S, N), 0 where no finger is down
+    position: NDArray[np.int16]
+    run: NDArray[np.int16]
+    effort: NDArray[np.float64]
+    label: NDArray[np.int16]  # states on the same strings share a label
+
+
+@lru_cache(maxsize=4096)
+def find_hands(wants: tuple[Want, ...], board: Fretboard, player: Player) -> Hands | None:
+    """All states for the notes struck together; None where no hand can hold them."""
+    holds = tuple(_single(wants[0], board, player) if len(wants) == 1 else _grips(wants, board, player))
+    if not holds:
+        return None
+    frets = np.full((len(holds), len(board.open)), -1, dtype=np.int16)
+    fingers = np.zeros_like(frets)
+    for row, hold in enumerate(holds):
+        for spot, finger in zip(hold.spots, hold.fingers, strict=True):
+            frets[row, spot.string - 1] = spot.fret
+            fingers[row, spot.string - 1] = finger
+    names: dict[tuple[Spot, ...], int] = {}
+    label = [names.setdefault(hold.spots, len(names)) for hold in holds]
+    return Hands(
+        wants,
+        holds,
+        frets,
+        fingers,
+        np.array([hold.position for hold in holds], dtype=np.int16),
+        np.array([hold.run for hold in holds], dtype=np.int16),
+        np.array([hold.effort for hold in holds]),
+        np.array(label, dtype=np.int16),
+    )
+
+
+def find_spots(want: Want, board: Fretboard) -> tuple[Spot, ...]:
+    """The spots that give a note and keep its locks; none where the locks contradict the pitch."""
+    if want.kind in ("harmonic", "dead") and want.string and want.fret is not None:
+        return (Spot(want.string, want.fret),) if want.string <= len(board.open) else ()
+    spots = board.spots(want.midi)
+    if want.kind == "harmonic":
+        # A node of an open string; failing that, a fretted note touched an octave above its fret.
+        spots = board.harmonic_spots(want.midi) or board.spots(want.midi - 12)
+    elif want.kind == "dead" and want.string and want.string <= len(board.open):
+        spots = (Spot(want.string, max(0, want.midi - board.open[want.string - 1])),)
+    return tuple(
+        spot
+        for spot in spots
+        if want.string in (None, spot.string)
+        and want.fret in (None, spot.fret)
+        and (spot.fret or not (want.bent or want.stopped or want.finger or want.kind == "tap"))
+        and (not spot.fret or want.finger != 0 or want.kind in ("tap", "dead"))
+        and spot.fret + want.trill <= board.last
+    )
+
+
+def _single(want: Want, board: Fretboard, player: Player) -> Iterator[Hold]:
+    for spot in find_spots(want, board):
+        if not spot.fret or want.kind in ("tap", "dead"):
+            yield from _free((spot,), board, player)
+        else:
+            yield from _fretted(want, spot, board, player)
+
+
+def _free(spots: tuple[Spot, ...], board: Fretboard, player: Player) -> Iterator[Hold]:
+    """The fretting hand does nothing: it keeps whatever position it has."""
+    effort = player.effort
+    for position in range(board.last + 1):
+        away = effort.high_open * max(0, position - OPEN_POSITION)
+        cost = away + _place_effort(spots, position, board, effort) + _gap_effort(spots, effort)
+        for run in range(1, FREE_RUN + 1):
+            yield Hold(spots, (0,) * len(spots), position, run, cost)
+
+
+def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterator[Hold]:
+    effort = player.effort
+    for finger in (want.finger,) if want.finger else (1, 2, 3, 4):
+        natural = spot.fret - finger + 1
+        positions = [(natural, 0.0)] if natural >= 1 else []
+        if finger in (1, 4):
+            wide = spot.fret + 1 if finger == 1 else spot.fret - 4
+            low, high = min(spot.fret, wide), max(spot.fret, wide + 3)
+            if wide >= 1 and high <= board.last and board.span(low, high) <= player.reach:
+                positions.append((wide, _stretch_effort(board.span(low, high), effort)))
+        if not positions and want.finger:  # locked: the hand bunches up at the nut
+            positions = [(1, effort.bunch * (1 - natural))]
+        if want.trill and finger == 4:
+            continue
+        cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
+        for position, off in positions:
+            yield Hold(
+                (spot,), (finger,), position, 0,
+                cost + off + _place_effort((spot,), position, board, effort),
+            )
+
+
+def _stretch_effort(span: float, effort: Effort) -> float:
+    return effort.stretch + effort.stretch_mm * max(0.0, span - effort.rest_span)
+
+
+def _place_effort(spots: tuple[Spot, ...], position: int, board: Fretboard, effort: Effort) -> float:
+    """High positions, and high frets on thick strings, which sound dull and lie far from the thumb."""
+    depth = max(1, len(board.open) - 1)
+    thick = sum((spot.string - 1) / depth * max(0, spot.fret - 7) for spot in spots)
+    return effort.height * max(0, position - 1) + effort.thick * thick
+
+
+def _gap_effort(spots: tuple[Spot, ...], effort: Effort) -> float:
+    strings = [spot.string for spot in spots]
+    return effort.muted_gap * (max(strings) - min(strings) + 1 - len(strings))
+
+
+def find_voicings(wants: tuple[Want, ...], board: Fretboard) -> Iterator[tuple[Spot, ...]]:
+    """Spots for notes together, each on a string of its own, whatever the hand says."""
+
+    def assign(index: int, taken: tuple[Spot, ...]) -> Iterator[tuple[Spot, ...]]:
+        if index == len(wants):
+            yield taken
+            return
+        for spot in choices[index]:
+            if all(spot.string != other.string for other in taken):
+                yield from assign(index + 1, (*taken, spot))
+
+    choices = [find_spots(want, board) for want in wants]
+    yield from assign(0, ())
+
+
+def _grips(wants: tuple[Want, ...], board: Fretboard, player: Player) -> Iterator[Hold]:
+    for spots in find_voicings(wants, board):
+        down = [
+            index for index, spot in enumerate(spots)
+            if spot.fret and wants[index].kind not in ("tap", "dead")
+        ]
+        if not down:
+            yield from _free(spots, board, player)
+            continue
+        frets = [spots[index].fret for index in down]
+        if board.span(min(frets), max(frets)) > player.reach:
+            continue
+        for fingers in _finger_sets(wants, spots, down, board, player):
+            yield _grip(spots, fingers, board, player)
+
+
+def _finger_sets(
+    wants: tuple[Want, ...], spots: tuple[Spot, ...], down: list[int], board: Fretboard, player: Player
+) -> Iterator[tuple[int, ...]]:
+    """Fingers for a voicing: in order up the neck, and on one fret from the thick string to the thin,
+    unless locks say otherwise; one finger takes several strings only as a barre."""
+
+    def rank(index: int) -> tuple[int, int, int]:
+        return spots[index].fret, wants[index].finger or 0, -spots[index].string
+
+    order = sorted(down, key=rank)
+    chosen = [0] * len(spots)
+
+    def reaches(finger: int, fret: int, earlier: list[int]) -> bool:
+        return all(
+            board.span(spots[other].fret, fret) <= player.reach * REACH_SHARE[finger - chosen[other]]
+            for other in earlier
+            if finger != chosen[other]
+        )
+
+    def place(step: int, last: int) -> Iterator[tuple[int, ...]]:
+        if step == len(order):
+            if _barres_hold(spots, chosen):
+                yield tuple(chosen)
+            return
+        index = order[step]
+        fret, locked = spots[index].fret, wants[index].finger
+        same_fret = step > 0 and spots[order[step - 1]].fret == fret
+        for finger in range(last if same_fret else last + 1, 5):
+            if finger and locked in (None, finger) and reaches(finger, fret, order[:step]):
+                chosen[index] = finger
+                yield from place(step + 1, finger)
+
+    yield from place(0, 0)
+
+
+def _barres_hold(spots: tuple[Spot, ...], fingers: list[int]) -> bool:
+    """A finger laid over strings stops all of them: none between may sound lower."""
+    for finger in {finger for finger in fingers if finger and fingers.count(finger) > 1}:
+        laid = [spot for spot, used in zip(spots, fingers, strict=True) if used == finger]
+        low, high = min(spot.string for spot in laid), max(spot.string for spot in laid)
+        if any(low < spot.string < high and spot.fret < laid[0].fret for spot in spots):
+            return False
+    return True
+
+
+def _grip(spots: tuple[Spot, ...], fingers: tuple[int, ...], board: Fretboard, player: Player) -> Hold:
+    effort = player.effort
+    held = sorted((spot.fret, finger) for spot, finger in zip(spots, fingers, strict=True) if finger)
+    position = max(1, held[0][0] - held[0][1] + 1)
+    cost = _place_effort(spots, position, board, effort) + _gap_effort(spots, effort)
+    cost += effort.high_open * max(0, position - OPEN_POSITION) * any(not spot.fret for spot in spots)
+    for fret, finger in set(held):
+        off = fret - (position + finger - 1)
+        cost += effort.fingers[finger - 1] + effort.bunch * max(0, -off)
+        if off > 0:
+            cost += off * _stretch_effort(board.span(held[0][0], fret), effort)
+        if fingers.count(finger) > 1:
+            cost += effort.barre * (1 if finger == 1 else 2)
+    return Hold(spots, fingers, position, 0, cost)

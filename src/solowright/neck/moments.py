@@ -1,0 +1,140 @@
+"""From the written line to what the search needs: what is struck together, when, and how.
+
+Seconds are played time: feel and tempo map applied. Grace notes take their time from what comes
+before, in proportion to the tempo, so that every load scales with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from solowright.errors import InputError
+from solowright.music.line import Entry, Note
+from solowright.music.tune import Tune
+from solowright.neck.fretboard import Fretboard
+from solowright.neck.hands import Kind, Want, find_hands
+from solowright.neck.player import Player
+from solowright.neck.refusals import refuse_hold
+from solowright.neck.search import Moment
+
+GRACE_SHARE = 0.125  # of a quarter at the tempo of the moment, for each grace note (assumed)
+GRACE_MOST = 0.5  # of the time since the note before, for all of them together (assumed)
+SLUR_KINDS: tuple[Entry, ...] = ("hammer", "pull", "slide")
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Notes struck together. ``entries`` holds what the input fixed, note by note, None where free."""
+
+    notes: tuple[Note, ...]
+    wants: tuple[Want, ...]
+    entries: tuple[Entry | None, ...]
+    locked: tuple[bool, ...]
+    second: float
+
+    @property
+    def entry(self) -> Entry | None:
+        """The way in that all notes share by the input; ``pick`` where some are struck; None if free."""
+        fixed = set(self.entries)
+        if len(fixed) == 1:
+            return self.entries[0]
+        return "pick" if fixed != {None} else None
+
+
+def find_events(tune: Tune, refinger: bool = False) -> tuple[Event, ...]:
+    """What is struck together, in order, with the locks of the input and the second it is played."""
+    groups = tuple(tune.line.events())
+    seconds = _seconds(tune, groups)
+    return tuple(_make_event(group, second, refinger) for group, second in zip(groups, seconds, strict=True))
+
+
+def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
+    seconds: list[float] = []
+    index = 0
+    while index < len(groups):
+        onset, last = groups[index][0].onset, index
+        while groups[last][0].grace and last + 1 < len(groups) and groups[last + 1][0].onset == onset:
+            last += 1
+        arrival, graces = tune.seconds(onset), last - index
+        each = GRACE_SHARE * 60.0 / tune.tempo.at(onset)
+        if seconds and graces:
+            each = min(each, GRACE_MOST * (arrival - seconds[-1]) / graces)
+        seconds += [arrival - each * (graces - step) for step in range(graces + 1)]
+        index = last + 1
+    return seconds
+
+
+def _make_event(notes: tuple[Note, ...], second: float, refinger: bool) -> Event:
+    kept = tuple(_drop_locks(note) if refinger else note for note in notes)
+    entries = tuple("pick" if note.stroke and not note.entry else note.entry for note in kept)
+    locked = tuple(
+        not refinger and (note.string, note.fret, note.finger, note.entry) != (None, None, None, None)
+        for note in notes
+    )
+    return Event(notes, tuple(_make_want(note) for note in kept), entries, locked, second)
+
+
+def _drop_locks(note: Note) -> Note:
+    """Taps and harmonics are part of the sound and stay."""
+    entry = note.entry if note.entry in ("tap", "harmonic") else None
+    return replace(note, string=None, fret=None, finger=None, entry=entry)
+
+
+def _make_want(note: Note) -> Want:
+    kind: Kind = "plain"
+    if note.dead:
+        kind = "dead"
+    elif note.entry == "tap" or note.entry == "harmonic":
+        kind = note.entry
+    return Want(
+        note.pitch.midi, note.string, note.fret, note.finger, kind,
+        bool(note.bends), note.vibrato or bool(note.slide_from or note.slide_to), note.trill,
+    )  # fmt: skip
+
+
+def make_moments(
+    tune: Tune, events: tuple[Event, ...], board: Fretboard, player: Player
+) -> tuple[Moment, ...]:
+    """Hands and ways in for every event. Raises InputError where no hand can hold one."""
+    moments = []
+    for index, event in enumerate(events):
+        hands = find_hands(event.wants, board, player)
+        if hands is None:
+            place = tune.chart.place(event.notes[0].onset)
+            raise InputError(f"{place}: {refuse_hold(event.wants, event.notes, board, player)}")
+        before = events[index - 1] if index else None
+        pick, slurs = _ways_in(tune, event, before, player)
+        onset = event.notes[0].onset
+        ringing = before is not None and any(
+            note.let_ring or note.end > onset for note in before.notes if not note.grace and not note.dead
+        )
+        moments.append(Moment(hands, event.second, pick, slurs, event.entry == "tap", ringing))
+    return tuple(moments)
+
+
+def _ways_in(
+    tune: Tune, event: Event, before: Event | None, player: Player
+) -> tuple[float | None, tuple[float | None, float | None, float | None]]:
+    """Effort on top of the move for striking, and for each kind of slur; None where locked out."""
+    weigh, fixed = player.effort, event.entry
+    if fixed in SLUR_KINDS:
+        return None, _only(fixed)
+    if fixed is not None:
+        return 0.0, (None, None, None)
+    if any(note.slurred for note in event.notes):
+        return weigh.slur_dropped, (0.0, 0.0, 0.0)
+    if before and before.notes[0].grace:
+        return weigh.grace_struck, (0.0, 0.0, 0.0)
+    place = tune.chart.place(event.notes[0].onset)
+    pulse = tune.chart.bars[tune.chart.bar_index(event.notes[0].onset)].meter.pulse
+    on_beat = (place.beat - 1) % pulse == 0 or any(note.accent or note.staccato for note in event.notes)
+    extra = weigh.slur_onto_beat if on_beat else 0.0
+    return 0.0, (extra, extra, extra)
+
+
+def _only(kind: Entry | None) -> tuple[float | None, float | None, float | None]:
+    return (
+        0.0 if kind == "hammer" else None,
+        0.0 if kind == "pull" else None,
+        0.0 if kind == "slide" else None,
+    )

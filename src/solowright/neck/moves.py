@@ -1,0 +1,199 @@
+"""What it takes to get from one way of holding to the next: effort, seconds needed, slurs allowed.
+
+Everything here is independent of tempo, so it is worked out once for a pair of moments and kept.
+Rows are the states before (A of them), columns the states after (B).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solowright.neck.fretboard import Fretboard
+from solowright.neck.hands import FREE_RUN, OPEN_POSITION, Hands
+from solowright.neck.player import Player
+
+Grid = NDArray[np.float64]
+HAMMER, PULL, SLIDE = 1, 2, 3
+
+
+@dataclass(frozen=True, eq=False)
+class Slurs:
+    """The slurs between two moments, one entry each, sorted by ``start``."""
+
+    start: NDArray[np.intp]  # state before
+    goal: NDArray[np.intp]  # state after
+    kind: NDArray[np.int8]
+    effort: Grid
+    needed: Grid  # seconds
+    rows: NDArray[np.intp]  # the states before that have any
+    first: NDArray[np.intp]  # where each of them begins
+
+
+@dataclass(frozen=True, eq=False)
+class Moves:
+    """All moves between two moments."""
+
+    effort: Grid  # (A, B), inf where the move makes no sense
+    shift: Grid  # (A, B), effort of moving the hand, which time eases
+    needed: Grid  # (A, B), seconds
+    cut: NDArray[np.bool_]  # (A, B), a sounding string is stopped
+    slurs: Slurs
+
+
+@lru_cache(maxsize=2048)
+def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) -> Moves:
+    """Effort, needed time and slurs for every pair of states."""
+    travel, room = _travel(before, after, board)
+    same_fret, guided, elsewhere = _finger_changes(before, after)
+    strings = np.abs(_middle(before)[:, None] - _middle(after)[None, :])
+    cut = _cuts(before, after)
+    weigh, timing = player.effort, player.timing
+
+    effort = weigh.string * strings + weigh.skip * np.maximum(0.0, strings - 1.0)
+    effort = effort + np.where(same_fret, weigh.roll, 0.0) + np.where(elsewhere, weigh.jump, 0.0)
+    if _pitches(before) == _pitches(after):
+        effort = effort + weigh.unison * _differs(before, after)
+    far = np.maximum(0, after.position - OPEN_POSITION)
+    effort = effort + weigh.high_open * far[None, :] * (before.position == 0)[:, None]
+    effort[~_follows(before, after)] = np.inf
+
+    shift = np.where(travel > 0, weigh.shift + weigh.travel * travel, 0.0)
+    shift = np.where(guided, weigh.guide * shift, shift)
+    new_fingers = _new_fingers(before, after)
+    needed = np.where(new_fingers > 0, timing.finger, 0.0)
+    needed = np.maximum(needed, np.where(same_fret, timing.roll, 0.0))
+    needed = np.maximum(needed, np.where(elsewhere, timing.jump, 0.0))
+    reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
+    needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
+    needed = needed + timing.more_fingers * np.maximum(0, new_fingers - 1)
+    return Moves(effort, shift, needed, cut, _find_slurs(before, after, effort, reach_out, player))
+
+
+def _pitches(hands: Hands) -> list[int]:
+    return [want.midi for want in hands.wants]
+
+
+def _middle(hands: Hands) -> Grid:
+    """The middle of the strings that sound, in strings."""
+    used = hands.frets >= 0
+    first = used.argmax(axis=1)
+    last = used.shape[1] - 1 - used[:, ::-1].argmax(axis=1)
+    middle: Grid = (first + last) / 2.0
+    return middle
+
+
+def _travel(before: Hands, after: Hands, board: Fretboard) -> tuple[Grid, Grid]:
+    """Millimetres the hand travels, and the room a fingertip has where it arrives."""
+    distances, gaps = np.array(board.distances), np.array(board.gaps)
+    travel = np.abs(distances[after.position][None, :] - distances[before.position][:, None])
+    travel[before.position == 0, :] = 0.0
+    travel[:, after.position == 0] = 0.0
+    return travel, np.broadcast_to(gaps[after.position][None, :], travel.shape)
+
+
+def _follows(before: Hands, after: Hands) -> NDArray[np.bool_]:
+    """A free moment keeps the position it comes with and counts on."""
+    position = after.position[None, :] == before.position[:, None]
+    run = after.run[None, :] == np.minimum(before.run + 1, FREE_RUN)[:, None]
+    follows: NDArray[np.bool_] = (after.run == 0)[None, :] | (position & run)
+    return follows
+
+
+def _finger_spots(hands: Hands, finger: int) -> tuple[NDArray[np.int16], NDArray[np.int16]]:
+    """(string, fret) of a finger in each state, its thinnest string where laid; −1 where it is up."""
+    down = hands.fingers == finger
+    string = np.where(down.any(axis=1), down.argmax(axis=1), -1)
+    fret = np.where(string >= 0, hands.frets[np.arange(len(string)), np.maximum(string, 0)], -1)
+    return string.astype(np.int16), fret.astype(np.int16)
+
+
+def _finger_changes(
+    before: Hands, after: Hands
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.bool_]]:
+    """Where some finger rolls to another string at its fret, glides on its string, or jumps elsewhere."""
+    shape = (len(before.run), len(after.run))
+    rolls, glides, jumps = (np.zeros(shape, dtype=bool) for _ in range(3))
+    for finger in (1, 2, 3, 4):
+        string_a, fret_a = _finger_spots(before, finger)
+        string_b, fret_b = _finger_spots(after, finger)
+        both = (string_a >= 0)[:, None] & (string_b >= 0)[None, :]
+        if not both.any():
+            continue
+        string = string_a[:, None] == string_b[None, :]
+        fret = fret_a[:, None] == fret_b[None, :]
+        rolls |= both & ~string & fret
+        glides |= both & string & ~fret
+        jumps |= both & ~string & ~fret
+    return rolls, glides, jumps
+
+
+def _new_fingers(before: Hands, after: Hands) -> NDArray[np.int64]:
+    """How many fingers come down that were not already there."""
+    count = np.zeros((len(before.run), len(after.run)), dtype=np.int64)
+    for finger in (1, 2, 3, 4):
+        string_a, fret_a = _finger_spots(before, finger)
+        string_b, fret_b = _finger_spots(after, finger)
+        there = (string_a[:, None] == string_b[None, :]) & (fret_a[:, None] == fret_b[None, :])
+        count += (string_b >= 0)[None, :] & ~there
+    return count
+
+
+def _cuts(before: Hands, after: Hands) -> NDArray[np.bool_]:
+    """Where a string that sounds is struck again at another fret, or its finger has to leave it."""
+    cut: NDArray[np.bool_] = np.zeros((len(before.run), len(after.run)), dtype=bool)
+    for string in range(before.frets.shape[1]):
+        a, b = before.frets[:, string][:, None], after.frets[:, string][None, :]
+        cut |= (a >= 0) & (b >= 0) & (a != b)
+    moved: NDArray[np.bool_] = before.position[:, None] != after.position[None, :]
+    moved &= (before.run == 0)[:, None]
+    rolls, glides, jumps = _finger_changes(before, after)
+    cut |= moved | rolls | glides | jumps
+    return cut
+
+
+def _differs(before: Hands, after: Hands) -> NDArray[np.bool_]:
+    differs: NDArray[np.bool_] = (before.frets[:, None, :] != after.frets[None, :, :]).any(axis=2)
+    return differs
+
+
+def _find_slurs(before: Hands, after: Hands, effort: Grid, reach_out: Grid, player: Player) -> Slurs:
+    """Hammer-on: up, another finger, one string. Pull-off: down to a lower finger that waits there, or
+    to the open string. Slide: the same finger along its string. The hand keeps its position for the
+    first two, and goes with the finger for the third."""
+    shape = effort.shape
+    kind = np.zeros(shape, dtype=np.int8)
+    mixed = ~np.isfinite(effort) | _silent(before) | _silent(after)
+    tapped = any(want.kind == "tap" for want in before.wants)
+    stay = before.position[:, None] == after.position[None, :]
+    along = after.position[None, :].astype(int) - before.position[:, None]
+    for string in np.flatnonzero((after.frets >= 0).any(axis=0)):
+        a, b = before.frets[:, string][:, None], after.frets[:, string][None, :]
+        finger_a, finger_b = before.fingers[:, string][:, None], after.fingers[:, string][None, :]
+        here = b >= 0
+        above = (finger_b > finger_a) & stay
+        up = (a >= 0) & (b > a) & (finger_b > 0) & (above | ((a == 0) & (finger_a == 0)))
+        if tapped:
+            up &= finger_a > 0
+        waits = (finger_b > 0) & stay & ((finger_a > finger_b) | tapped)
+        down = (a > b) & here & ((b == 0) | waits)
+        slide = (a > 0) & (b > 0) & (a != b) & (finger_a > 0) & (finger_a == finger_b) & (b - a == along)
+        this = np.select([up, down, slide], [HAMMER, PULL, SLIDE], 0)
+        mixed |= here & ((this == 0) | ((kind > 0) & (kind != this)))
+        kind = np.where(here & (this > 0), this, kind).astype(np.int8)
+    kind[mixed] = 0
+    start, goal = np.nonzero(kind)
+    kinds = kind[start, goal]
+    weigh, timing = player.effort, player.timing
+    costs = np.array([0.0, weigh.hammer, weigh.pull, weigh.slide])[kinds]
+    needed = np.where(kinds == SLIDE, reach_out[start, goal], timing.finger)
+    rows, first = np.unique(start, return_index=True)
+    return Slurs(start, goal, kinds, effort[start, goal] + costs, needed, rows, first)
+
+
+def _silent(hands: Hands) -> bool:
+    """Dead notes and harmonics neither give nor take a slur."""
+    return any(want.kind in ("dead", "harmonic") for want in hands.wants)

@@ -1,0 +1,279 @@
+"""The cheapest ways through all the hands of a line: exact dynamic programming.
+
+A path takes one state per moment, and for each moment a way in: struck (layer 0), or sounded by the
+hands alone (layer 1: a slur or a tap). The layer belongs to the state because the pick's time counts
+from its last stroke. Values are worked out from the end back, so a walk from the start always knows
+the exact cost of the best way to finish; that makes the k best paths a best-first walk over *choices*
+(of strings, or of strings and slurs), in which paths that differ by a finger alone are one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from heapq import heappop, heappush
+from itertools import count, pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solowright.neck.fretboard import Fretboard
+from solowright.neck.hands import Hands
+from solowright.neck.moves import Moves, find_moves
+from solowright.neck.player import Effort, Player
+
+Values = NDArray[np.float64]
+STRUCK, SLURRED = 0, 1
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One thing to play: the hands for it, the second it sounds, and how it may be entered.
+
+    ``pick``: effort on top if struck, None where locks forbid it. ``slurs``: the same for hammer-on,
+    pull-off and slide, by kind 1 to 3. ``tap``: the other hand strikes the string. ``ringing``: the
+    moment before is meant to ring on into this one.
+    """
+
+    hands: Hands
+    second: float
+    pick: float | None = 0.0
+    slurs: tuple[float | None, float | None, float | None] = (0.0, 0.0, 0.0)
+    tap: bool = False
+    ringing: bool = False
+
+
+@dataclass(frozen=True)
+class Step:
+    """The cost of every move into one moment, at tempo."""
+
+    moment: Moment
+    moves: Moves
+    cost: Values  # (A, B), without the pick's own load
+    stroke: tuple[float, float]  # effort of striking, by the layer before
+    slurs: Values  # one for each of ``moves.slurs``
+
+    def back(self, onward: Values) -> Values:
+        """Cost from the states before, (2, A), given the cost (2, B) from the states after."""
+        struck = (self.cost + onward[SLURRED if self.moment.tap else STRUCK]).min(axis=1)
+        values = np.stack((struck + self.stroke[STRUCK], struck + self.stroke[SLURRED]))
+        slurs = self.moves.slurs
+        if len(slurs.start):
+            best = np.minimum.reduceat(self.slurs + onward[SLURRED][slurs.goal], slurs.first)
+            values[:, slurs.rows] = np.minimum(values[:, slurs.rows], best)
+        return values
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One path: the state of every moment, whether it was struck, and what all of it costs."""
+
+    cost: float
+    states: tuple[int, ...]
+    layers: tuple[int, ...]
+
+
+class DeadEnd(Exception):  # noqa: N818 - control flow between two modules, never shown
+    """No way to enter the moment at ``index``."""
+
+    def __init__(self, index: int) -> None:
+        super().__init__(index)
+        self.index = index
+
+
+def make_steps(moments: tuple[Moment, ...], board: Fretboard, player: Player) -> tuple[Step, ...]:
+    """The moves into every moment but the first."""
+    return tuple(
+        make_step(moments, index, find_moves(before.hands, after.hands, board, player), player)
+        for index, (before, after) in enumerate(pairwise(moments), start=1)
+    )
+
+
+def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Step:
+    """Weighs the moves into a moment by the time there is for them."""
+    moment, weigh = moments[index], player.effort
+    time, stroke_time = time_for_hand(moments, index), time_for_pick(moments, index)
+    rows = time[moments[index - 1].hands.run][:, None]
+    cost = moves.effort + moves.shift / (1.0 + rows / weigh.settle) + load_effort(moves.needed / rows, weigh)
+    if moment.ringing:
+        cost += weigh.cut_short * moves.cut
+    slurs = moves.slurs
+    slur_cost = np.array([np.inf if extra is None else extra for extra in (None, *moment.slurs)])[slurs.kind]
+    slur_cost += slurs.effort + moves.shift[slurs.start, slurs.goal] / (
+        1.0 + rows[slurs.start, 0] / weigh.settle
+    )
+    slur_cost += load_effort(slurs.needed / rows[slurs.start, 0], weigh)
+    stroke: tuple[float, float] = (0.0, 0.0)
+    if moment.pick is None and not moment.tap:
+        stroke = (np.inf, np.inf)
+    elif not moment.tap:
+        loads = 1.0 / player.pick_rate / np.array(stroke_time)
+        struck, slurred = (float(each) + (moment.pick or 0.0) for each in load_effort(loads, weigh))
+        stroke = (struck, slurred)
+    return Step(moment, moves, cost, stroke, slur_cost)
+
+
+def load_effort(load: Values, weigh: Effort) -> Values:
+    """Next to nothing while there is time, steep where there is not: the sixth power of the load."""
+    cube = load * load * load
+    return weigh.load * cube * cube
+
+
+def time_for_hand(moments: tuple[Moment, ...], index: int) -> Values:
+    """Seconds since the fretting hand last had something to do, by the run of free moments before."""
+    now = moments[index].second
+    return np.array([now - moments[max(0, index - 1 - run)].second for run in range(3)])
+
+
+def time_for_pick(moments: tuple[Moment, ...], index: int) -> tuple[float, float]:
+    """Seconds since the last stroke, by the layer before: a slurred note gives the pick its time."""
+    now = moments[index].second
+    return now - moments[index - 1].second, now - moments[max(0, index - 2)].second
+
+
+@dataclass(frozen=True)
+class Lattice:
+    """All moments with the moves between them; ``steps[i]`` leads into moment i + 1."""
+
+    moments: tuple[Moment, ...]
+    steps: tuple[Step, ...]
+
+    @cached_property
+    def values(self) -> tuple[Values, ...]:
+        """(2, S) a moment: the cost of the state and of the best way from there to the end.
+
+        Raises DeadEnd where nothing leads into a moment.
+        """
+        last = self.moments[-1].hands.effort
+        values = [np.stack((last, last))]
+        for index in range(len(self.steps) - 1, -1, -1):
+            here = self.moments[index].hands.effort + self.steps[index].back(values[-1])
+            if not np.isfinite(here).any():
+                raise DeadEnd(index + 1)
+            values.append(here)
+        return tuple(reversed(values))
+
+    @cached_property
+    def entry(self) -> Values:
+        """(2, S): effort of beginning in a state, inf where the first moment can't begin so."""
+        first = self.moments[0]
+        opening = np.full((2, len(first.hands.run)), np.inf)
+        layer = SLURRED if first.tap else STRUCK
+        if first.pick is None and not first.tap:
+            raise DeadEnd(0)
+        unset = (first.hands.run == 0) | ((first.hands.position == 0) & (first.hands.run == 1))
+        opening[layer, unset] = first.pick or 0.0
+        return opening
+
+
+@dataclass(frozen=True)
+class _Walk:
+    """A prefix of choices: its open ends, the cost to stand in each, and where each came from.
+
+    Ends are states in both layers: end = layer · S + state.
+    """
+
+    index: int
+    ends: NDArray[np.intp]
+    spent: Values
+    before: _Walk | None
+    came_from: NDArray[np.intp]
+
+
+def find_paths(lattice: Lattice, best: int, by_slurs: bool = False) -> tuple[Choice, ...]:
+    """The ``best`` cheapest paths that differ in strings, cheapest first, exactly; fewer where the
+    line allows no more. ``by_slurs``: paths that differ in what is slurred count as different too.
+    """
+    if best == 1:
+        return (_best_path(lattice),)
+    queue: list[tuple[float, int, int, _Walk]] = []
+    ticket = count()
+
+    def offer(index: int, spent: Values, before: _Walk | None, origin: NDArray[np.intp]) -> None:
+        """Queues what leads to each choice of the moment, by the cost of its best completion."""
+        total = spent + lattice.values[index].ravel()
+        for ends in _group(lattice.moments[index].hands, by_slurs):
+            bound = float(total[ends].min())
+            if np.isfinite(bound):
+                walk = _Walk(index, ends, spent[ends], before, origin[ends])
+                heappush(queue, (bound, -index, next(ticket), walk))
+
+    start = lattice.entry.ravel()
+    offer(0, start, None, np.zeros(len(start), dtype=np.intp))
+    found: list[Choice] = []
+    while queue and len(found) < best:
+        walk = heappop(queue)[-1]
+        if walk.index == len(lattice.steps):
+            found.append(_unwind(walk, lattice))
+        else:
+            offer(walk.index + 1, *_go_on(walk, lattice))
+    if not found:
+        raise DeadEnd(0)
+    return tuple(found)
+
+
+def _group(hands: Hands, by_slurs: bool) -> list[NDArray[np.intp]]:
+    """The ends that count as one choice: the same strings (and the same layer)."""
+    labels = int(hands.label.max()) + 1
+    flat = np.concatenate((hands.label, hands.label + (labels if by_slurs else 0)))
+    return [np.flatnonzero(flat == label) for label in range(labels * (2 if by_slurs else 1))]
+
+
+def _go_on(walk: _Walk, lattice: Lattice) -> tuple[Values, _Walk, NDArray[np.intp]]:
+    """The least cost to stand in every end of the next moment, and the walk's end it comes from."""
+    step, hands = lattice.steps[walk.index], lattice.moments[walk.index].hands
+    layers, states = np.divmod(walk.ends, len(hands.run))
+    spent = walk.spent + hands.effort[states]
+    goals = len(step.moment.hands.run)
+    costs = np.full((2, len(states), goals), np.inf)
+    slurs = step.moves.slurs
+    grid = np.full((len(hands.run), goals), np.inf)
+    grid[slurs.start, slurs.goal] = step.slurs
+    costs[SLURRED] = grid[states]
+    struck = step.cost[states] + np.array(step.stroke)[layers][:, None]
+    landing = SLURRED if step.moment.tap else STRUCK
+    costs[landing] = np.minimum(costs[landing], struck)
+    costs += spent[:, None]
+    return costs.min(axis=1).ravel(), walk, costs.argmin(axis=1).ravel()
+
+
+def _unwind(walk: _Walk, lattice: Lattice) -> Choice:
+    total = walk.spent + np.tile(lattice.moments[walk.index].hands.effort, 2)[walk.ends]
+    place = int(total.argmin())
+    cost = float(total[place])
+    states, layers = [], []
+    step: _Walk | None = walk
+    while step is not None:
+        layer, state = divmod(int(step.ends[place]), len(lattice.moments[step.index].hands.run))
+        states.append(state)
+        layers.append(layer)
+        place = int(step.came_from[place])
+        step = step.before
+    return Choice(cost, tuple(reversed(states)), tuple(reversed(layers)))
+
+
+def _best_path(lattice: Lattice) -> Choice:
+    """The one best path: from the start, always on along the value that the end already knows."""
+    opening = lattice.entry + lattice.values[0]
+    layer, state = (int(each) for each in np.unravel_index(opening.argmin(), opening.shape))
+    cost = float(opening[layer, state])
+    if not np.isfinite(cost):
+        raise DeadEnd(0)
+    states, layers = [state], [layer]
+    for index, step in enumerate(lattice.steps):
+        onward = lattice.values[index + 1]
+        landing = SLURRED if step.moment.tap else STRUCK
+        struck = step.cost[state] + onward[landing]
+        goal = int(struck.argmin())
+        least = struck[goal] + step.stroke[layer]
+        slurs = step.moves.slurs
+        low, high = np.searchsorted(slurs.start, (state, state + 1))
+        layer = landing
+        if high > low:
+            slurred = step.slurs[low:high] + onward[SLURRED][slurs.goal[low:high]]
+            if slurred.min() < least:
+                goal, layer = int(slurs.goal[low + slurred.argmin()]), SLURRED
+        state = goal
+        states.append(state)
+        layers.append(layer)
+    return Choice(cost, tuple(states), tuple(layers))
