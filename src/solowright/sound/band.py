@@ -1,0 +1,109 @@
+"""The chart as a band reads it: bar by bar, what is struck, held, left silent, and where it ends.
+
+Times are written time from the tune's start. How each player fills a bar stands in ``bass``,
+``comping`` and ``drums``; what all of them obey stands here: hits are struck together and held to
+the next, nothing sounds in a pause but hits written there, the last bar is struck once and held.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from solowright.music.chart import Chart
+from solowright.music.chord import Chord
+from solowright.music.time import QUARTER, Meter, Time
+
+HIT_LENGTH = QUARTER  # a hit rings at most this long, save the last of the tune
+
+
+@dataclass(frozen=True, slots=True)
+class BandNote:
+    """A note for bass, comping or brass. ``level`` 1 is an ordinary one."""
+
+    onset: Time
+    end: Time
+    midi: int
+    level: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Harmony:
+    """One chord inside one bar; ``changed`` where it is another than before."""
+
+    start: Time
+    end: Time
+    chord: Chord
+    changed: bool
+    following: Chord | None  # what comes after the bar's part of it, itself where it goes on
+
+
+@dataclass(frozen=True, slots=True)
+class BandBar:
+    """A bar of the chart. ``hits`` are (time, end) pairs; where there are any, nothing else is
+    played by those who play notes. ``opens`` and ``closes``: a section begins or ends with the bar."""
+
+    start: Time
+    end: Time
+    meter: Meter
+    harmonies: tuple[Harmony, ...]
+    hits: tuple[tuple[Time, Time], ...]
+    answer: tuple[tuple[Time, Time], ...]
+    silent: bool
+    opens: bool
+    closes: bool
+
+    def chord_at(self, time: Time) -> Chord | None:
+        """The bar's chord at a time, None where it has none."""
+        return next((h.chord for h in self.harmonies if h.start <= time < h.end), None)
+
+
+def read_bars(chart: Chart) -> tuple[BandBar, ...]:
+    """All bars of the chart as the band plays them."""
+    openings = {index for index, _ in chart.section_starts} | {len(chart.bars)}
+    found = []
+    for index, bar in enumerate(chart.bars):
+        start, end = chart.starts[index], chart.starts[index + 1]
+        last = index == len(chart.bars) - 1
+        hits = sorted({start + hit for hit in bar.hits})
+        if last and not hits and not bar.pause:
+            hits = [start]
+        found.append(
+            BandBar(
+                start, end, bar.meter,
+                _harmonies(chart, start, end),
+                _spans(hits, end, hold_last=last),
+                _spans(sorted({start + offset for offset in bar.answer}), end, hold_last=last),
+                silent=bar.pause,
+                opens=index in openings,
+                closes=index + 1 in openings and not last,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def silences(bars: tuple[BandBar, ...]) -> tuple[tuple[Time, Time], ...]:
+    """(start, end) of every stretch in which the band makes no sound at all."""
+    found = []
+    for bar in bars:
+        if bar.silent:
+            edges = [bar.start, *(time for span in bar.hits for time in span), bar.end]
+            found += [(edges[n], edges[n + 1]) for n in range(0, len(edges), 2) if edges[n] < edges[n + 1]]
+    return tuple(found)
+
+
+def _harmonies(chart: Chart, start: Time, end: Time) -> tuple[Harmony, ...]:
+    found = []
+    for (begin, stop, chord), (_, _, following) in pairwise([*chart.spans, (end, end, None)]):
+        if chord is not None and begin < end and stop > start:
+            then = chord if stop > end else following
+            found.append(Harmony(max(begin, start), min(stop, end), chord, begin >= start, then))
+    return tuple(found)
+
+
+def _spans(times: list[Time], end: Time, hold_last: bool) -> tuple[tuple[Time, Time], ...]:
+    """Every strike with where it stops: the next strike, the bar's end, or a hit's length."""
+    found = [(time, min(following, time + HIT_LENGTH)) for time, following in pairwise([*times, end])]
+    if hold_last and found:
+        found[-1] = (found[-1][0], end)
+    return tuple(found)

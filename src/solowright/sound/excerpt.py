@@ -1,0 +1,131 @@
+"""What part of a tune is heard, and which sample every written time falls on.
+
+An excerpt is a run of whole bars at a tempo, with a bar of clicks before it where one is counted in
+and room after the tune's last bar for the last chord to die away.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from solowright.errors import InputError
+from solowright.music.time import ZERO, Time
+from solowright.music.tune import Tune
+from solowright.sound.string import SAMPLE_RATE
+
+SLOWEST, FASTEST = 15.0, 500.0  # quarter notes a minute that make sense to play
+LONGEST = 20 * 60.0  # seconds of audio held in memory at once
+RING_OUT = 2.5  # seconds after the tune's last bar
+
+
+@dataclass(frozen=True)
+class Excerpt:
+    """Bars ``first`` to ``last`` (indices into the chart's played bars, both included) of ``tune``."""
+
+    tune: Tune
+    first: int
+    last: int
+    counted: bool
+
+    @property
+    def start(self) -> Time:
+        return self.tune.chart.starts[self.first]
+
+    @property
+    def end(self) -> Time:
+        return self.tune.chart.starts[self.last + 1]
+
+    @property
+    def whole(self) -> bool:
+        """Whether the tune's ending is in it."""
+        return self.last == len(self.tune.chart.bars) - 1
+
+    @cached_property
+    def clicks(self) -> tuple[tuple[float, bool], ...]:
+        """The count-in: seconds from the start of the audio of each click, and whether it is a "one".
+
+        One bar of the first bar's meter, and before a pickup also the beats that the pickup lacks.
+        """
+        if not self.counted:
+            return ()
+        meter = self.tune.chart.bars[self.first].meter
+        quarter = 60.0 / self.tune.tempo.at(self.start)
+        found, beat = [], ZERO
+        while beat < self._counted_length:
+            found.append((float(beat) * quarter, beat % meter.length == 0))
+            beat += meter.pulse
+        return tuple(found)
+
+    @property
+    def _counted_length(self) -> Time:
+        return self.tune.chart.bars[self.first].meter.length + self.tune.chart.lead_in(self.first)
+
+    @cached_property
+    def lead(self) -> float:
+        """Seconds before the first bar."""
+        return float(self._counted_length) * 60.0 / self.tune.tempo.at(self.start) if self.counted else 0.0
+
+    @cached_property
+    def _origin(self) -> float:
+        return self.tune.seconds(self.start)
+
+    @cached_property
+    def length(self) -> int:
+        """Samples of the whole excerpt, lead and ring-out included."""
+        return self.sample(self.end) + (round(RING_OUT * SAMPLE_RATE) if self.whole else 0)
+
+    @property
+    def ring_out(self) -> int:
+        """The sample at which what rings on after the tune's last bar is let go."""
+        return self.length - round(0.5 * SAMPLE_RATE) if self.whole else self.length
+
+    def sample(self, time: Time) -> int:
+        """The sample on which a written time is played, feel and tempo applied."""
+        return round((self.lead + self.tune.seconds(time) - self._origin) * SAMPLE_RATE)
+
+    def holds(self, time: Time) -> bool:
+        """Whether something that begins at ``time`` is heard."""
+        return self.start <= time < self.end
+
+
+def choose(tune: Tune, bars: tuple[int, int] | None, tempo: float | None, count_in: bool) -> Excerpt:
+    """The excerpt a listener asked for: bar numbers as players count them, quarter notes a minute.
+
+    Raises InputError where the tune has no such bars, the tempo makes no sense or the audio would be
+    too long to hold.
+    """
+    chart = tune.chart
+    if not chart.bars:
+        raise InputError("the tune has no bars to play; write a chart")
+    if tempo is not None:
+        _check_tempo(tempo, "the tempo asked for")
+        tune = tune.at_tempo(tempo)
+    for time, bpm in tune.tempo.changes:
+        _check_tempo(bpm, f"the tempo from {chart.place(time)}")
+    first, last = bars or (chart.number(0), chart.number(len(chart.bars) - 1))
+    lowest, highest = chart.number(0), chart.number(len(chart.bars) - 1)
+    if not lowest <= first <= last <= highest:
+        raise InputError(
+            f"bars {first}-{last} can't be played; give two bars in order between {lowest} and {highest}"
+        )
+    excerpt = Excerpt(tune, chart.index(first), chart.index(last), count_in)
+    seconds = excerpt.length / SAMPLE_RATE
+    if seconds > LONGEST:
+        raise InputError(
+            f"that is {seconds / 60:.0f} minutes of audio, more than {LONGEST / 60:.0f}; "
+            "ask for fewer bars or a faster tempo"
+        )
+    return excerpt
+
+
+def _check_tempo(bpm: float, what: str) -> None:
+    if not SLOWEST <= bpm <= FASTEST:  # also catches what is not a number
+        raise InputError(f"{what} is {bpm:g} quarter notes a minute; give {SLOWEST:g} to {FASTEST:g}")
+
+
+def beats_of(length: Time, pulse: Time) -> tuple[Time, ...]:
+    """Offsets of the pulses in a stretch of ``length`` quarters."""
+    return tuple(pulse * n for n in range(-(-length // pulse)))
+
+

@@ -1,0 +1,180 @@
+"""The guitar voice: six strings run as the hands say, heard through pickups.
+
+A pick leaves a kink: the string starts as a rectangle of velocity, which gives partial k the
+strength |sin(kπβ)|/k of a string plucked at β of its length (the pick-position comb); a pickup at d
+hears |sin(kπd/L)| of it. Picks and pickups stay where they are on the body, so both combs move as
+the string is fretted. A slur retunes the running string and gives it little new energy (Laurson et
+al., ICMC 2000); no published figure says how little, so the levels below are assumptions.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from solowright.music.tune import Tune
+from solowright.sound.excerpt import Excerpt
+from solowright.sound.hands import Action, place_hands
+from solowright.sound.pitch_path import RETUNE, pitch_path, slide, trill_steps
+from solowright.sound.string import (
+    SAMPLE_RATE,
+    Loop,
+    Motion,
+    Samples,
+    add_at,
+    hear,
+    midi_hertz,
+    pluck,
+    run_string,
+)
+
+SCALE_MM = 647.7
+PICK_MM = 115.0  # from the bridge
+BRIDGE_PICKUP_MM, NECK_PICKUP_MM = 42.0, 162.0  # from memory
+
+# By string, the highest first. Plain strings: computed for .010 .013 .017 steel; wound: from memory.
+STIFFNESS = (1.3e-5, 4.0e-5, 1.1e-4, 3e-5, 4e-5, 6e-5)
+OPEN_DECAY, OPEN_TREBLE_DECAY = 8.0, 2.6  # seconds for 60 dB; set beside recorded single notes
+FRETS_TO_HALVE, FRETS_TO_HALVE_TREBLE = 24.0, 10.0  # how decay shortens up the neck, set likewise
+
+# Strength against a picked note, and milliseconds that the contact rounds off. Assumptions.
+PICKED, PICK_MS = 1.0, 0.30
+HAMMERED, HAMMER_MS = 0.30, 1.0
+PULLED, PULL_MS = 0.30, 0.7
+SLID = 0.10
+SLUR_KEEPS = 0.35  # of the running string's motion, when a finger lands on it or leaves it
+ACCENT, UPSTROKE = 1.3, 0.92
+
+_MS = SAMPLE_RATE / 1000
+_STOP_BEFORE_PICK = round(4 * _MS)  # the pick touches the ringing string before it lets it go
+_RELEASE = round(8 * _MS)
+_SILENT_AFTER = round(220 * _MS)
+_FADED = Loop(0.07, 0.03)  # a lifted finger
+_TOUCHED = Loop(0.015, 0.01)  # a pick resting on the string
+_DEAD = Loop(0.05, 0.035)
+_PALM = Loop(0.40, 0.10)
+
+
+def play_guitar(excerpt: Excerpt) -> Samples:
+    """The line as the pickups hear it, before gain and tone: as long as the excerpt."""
+    heard = np.zeros(excerpt.length, np.float32)
+    for string, actions in place_hands(excerpt).items():
+        velocity = _play_string(excerpt.tune, actions, excerpt.length)
+        open_hertz = midi_hertz(excerpt.tune.tuning[min(string, len(excerpt.tune.tuning)) - 1])
+        heard += 0.6 * hear(velocity, BRIDGE_PICKUP_MM / SCALE_MM, open_hertz)
+        heard += 0.4 * hear(velocity, NECK_PICKUP_MM / SCALE_MM, open_hertz)
+    return heard
+
+
+def _play_string(tune: Tune, actions: tuple[Action, ...], length: int) -> Samples:
+    motion = Motion([], [])
+    drive = np.zeros(length, np.float32)
+    for action, following in zip(actions, (*actions[1:], None), strict=True):
+        _begin(motion, action)
+        _sound(motion, action, _stop(action, following))
+        if following is None or following.start > action.stop:
+            _release(motion, action, following)
+        _strike(tune, action, drive)
+    return run_string(motion, drive)
+
+
+def _loop(action: Action) -> Loop:
+    if action.note.dead:
+        return _DEAD
+    if action.note.palm_mute:
+        return _PALM
+    fret = 0 if action.entry == "harmonic" else max(0, action.fret)
+    stiffness = STIFFNESS[min(action.string, len(STIFFNESS)) - 1] * 2 ** (fret / 6)
+    return Loop(
+        OPEN_DECAY * 2 ** (-fret / FRETS_TO_HALVE),
+        OPEN_TREBLE_DECAY * 2 ** (-fret / FRETS_TO_HALVE_TREBLE),
+        stiffness,
+    )
+
+
+def _begin(motion: Motion, action: Action) -> None:
+    """The knots that lead from what the string did before into the note."""
+    first = pitch_path(action.note, max(1, action.stop - action.start))[0][1]
+    target = _loop(action).filters(midi_hertz(action.note.pitch.midi + first))
+    if not motion.times or motion.last[1] == 0.0:
+        motion.add(action.start, target)
+        return
+    if action.entry == "slide" and action.after:
+        _slide_in(motion, action, action.after.pitch.midi)
+        return
+    if action.entry in ("hammer", "pull", "tap") and action.after:
+        # Every part of the running wave passes the weakened loop once: a period long.
+        period = round(SAMPLE_RATE / action.note.pitch.hertz)
+        weak = (target[0], target[1] * SLUR_KEEPS, *target[2:])
+        motion.add(action.start, motion.last)
+        motion.add(action.start + RETUNE, weak)
+        motion.add(action.start + max(RETUNE, period), weak)
+        motion.add(action.start + max(RETUNE, period) + RETUNE, target)
+        return
+    motion.add(action.start - _STOP_BEFORE_PICK, motion.last)
+    touched = _TOUCHED.filters(midi_hertz(action.note.pitch.midi))
+    motion.add(action.start - _STOP_BEFORE_PICK // 2, touched)
+    motion.add(action.start, target)
+
+
+def _slide_in(motion: Motion, action: Action, before: int) -> None:
+    """The finger travels before the note's time and arrives on it."""
+    room = action.start - motion.times[-1]
+    points = slide(0, before, action.note.pitch.midi, room)
+    begin = action.start - points[-1][0]
+    motion.add(begin, motion.last)
+    for time, midi in points[1:]:
+        motion.add(begin + time, _loop(action).filters(midi_hertz(midi)))
+
+
+def _stop(action: Action, following: Action | None) -> int:
+    """Where the note's own path ends: earlier where the next one's beginning needs the string."""
+    if following is None or following.start > action.stop:
+        return action.stop
+    if following.entry == "slide":
+        return action.start + (action.stop - action.start) // 2
+    if following.entry in ("hammer", "pull", "tap"):
+        return action.stop
+    return max(action.start + 1, action.stop - _STOP_BEFORE_PICK)
+
+
+def _sound(motion: Motion, action: Action, stop: int) -> None:
+    """The note's own path from its start to ``stop``."""
+    loop = _loop(action)
+    for time, semitones in pitch_path(action.note, max(1, action.stop - action.start))[1:]:
+        if action.start + time >= stop:
+            break
+        if action.start + time > motion.times[-1]:
+            motion.add(action.start + time, loop.filters(midi_hertz(action.note.pitch.midi + semitones)))
+    motion.add(stop, motion.last)
+
+
+def _release(motion: Motion, action: Action, following: Action | None) -> None:
+    """The finger lifts: the string dies away and is still, if the next note leaves it the time."""
+    faded = _FADED.filters(midi_hertz(action.note.pitch.midi))
+    motion.add(action.stop + _RELEASE, faded)
+    if following is None or following.start > action.stop + _SILENT_AFTER:
+        motion.add(action.stop + _SILENT_AFTER, faded)
+        motion.add(action.stop + _SILENT_AFTER, (faded[0], 0.0, 0.0, 0.0))
+
+
+def _strike(tune: Tune, action: Action, drive: Samples) -> None:
+    """Adds the energy that the hands give the string."""
+    note, hertz = action.note, action.note.pitch.hertz
+    speaking = SCALE_MM * 2 ** (-max(0, action.fret + tune.capo) / 12)
+    level = PICKED * (ACCENT if note.accent else 1.0) * (UPSTROKE if note.stroke == "up" else 1.0)
+    place, contact = min(0.5, PICK_MM / speaking), PICK_MS
+    if action.entry == "harmonic":  # the node leaves partials n, 2n, …: as if the string were an nth as long
+        place, contact = 0.5, 2 * PICK_MS
+    elif action.entry in ("hammer", "tap"):
+        level, place, contact = level * HAMMERED, 0.1, HAMMER_MS
+        level *= 1.0 if action.after else 1.5
+    elif action.entry == "pull" and action.after:
+        # The finger plucks where it stood: that far from the new end of the string.
+        place = 1 - 2 ** (-max(1, action.after.pitch.midi - note.pitch.midi) / 12)
+        level, contact = level * PULLED, PULL_MS
+    elif action.entry == "slide":
+        level *= SLID
+    add_at(drive, action.start, level * pluck(hertz, max(0.06, place), contact))
+    for n, time in enumerate(trill_steps(action.stop - action.start) if note.trill else ()):
+        there = hertz * 2 ** (note.trill / 12 if n % 2 == 0 else 0)
+        add_at(drive, action.start + time, HAMMERED * pluck(there, 0.1, HAMMER_MS))
