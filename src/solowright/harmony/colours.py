@@ -22,12 +22,14 @@ TENSIONS: dict[Family, tuple[int, ...]] = {
     "half-diminished": (2, 5, 8),
     "diminished": (2, 5, 8, 11),
     "augmented": (2, 6, 9),
-    "suspended": (2, 4, 9),
+    "suspended": (2, 9),
     "minor-major": (2, 5, 9),
     "power": (2, 9),
 }
-# The seventh that a symbol leaves out and a soloist may add.
+# The seventh that a symbol leaves out and a soloist may add; over a sixth chord it is the major one.
 SEVENTH: dict[Family, int] = {"major": 11, "minor": 10, "suspended": 10, "augmented": 11}
+# Tensions that a written degree shuts out, in semitones: who writes ♭9 wants no 9.
+SHUT_OUT = {"9": (1, 3), "b9": (2,), "#9": (2,), "13": (8,), "b13": (9,), "#5": (7, 9), "b5": (7,)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +63,10 @@ def colours_of(chord: Chord) -> Colours:
     core = {(root + semitones) % 12 for semitones in stack}
     if chord.bass is not None:
         core.add(chord.bass.pitch_class)
-    tensions = {(root + semitones) % 12 for semitones in TENSIONS[chord.family]}
-    tensions |= {tone.pitch_class for tone in chord.tones}
-    if chord.family in SEVENTH and not {9, 10, 11} & set(stack):
-        tensions.add((root + SEVENTH[chord.family]) % 12)
+    shut_out = {semitones for degree in chord.degrees for semitones in SHUT_OUT.get(degree, ())}
+    above = set(TENSIONS[chord.family]) - shut_out
+    if chord.family in SEVENTH and not {10, 11} & set(stack):
+        above.add(11 if "6" in chord.degrees else SEVENTH[chord.family])
+    tensions = {(root + semitones) % 12 for semitones in above} | {tone.pitch_class for tone in chord.tones}
     names = tuple(chord.degree_of(pitch_class) for pitch_class in range(12))
     return Colours(chord, root, frozenset(core), frozenset(tensions - core), stack, names)

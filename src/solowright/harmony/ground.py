@@ -166,7 +166,7 @@ def _lay_events(tune: Tune, ticks: int, spans: tuple[Span, ...]) -> tuple[Event,
     weigh = _weigher(tune, ticks)
     span_starts = [span.start for span in spans]
     events = []
-    for stroke, after in zip(strokes, [*strokes[1:], None], strict=True):
+    for stroke, after in zip(strokes, [*strokes[1:], None], strict=False):
         here = max(0, bisect_right(span_starts, stroke.start) - 1)
         change = spans[here].end
         near = here + 1 < len(spans) and change - stroke.start <= PUSH * ticks

@@ -98,10 +98,12 @@ def _triads_over(colours: Colours) -> dict[frozenset[int], UpperTriad]:
 
 
 def _root_name(root: Tone, above: int, kind: str) -> str:
-    """The triad's root, spelled from the chord unless that needs a signature of more than six."""
+    """The triad's root, spelled from the chord unless that needs a signature no one writes."""
+    if not above:
+        return root.name
     relative = 3 if kind in ("m", "dim") else 0  # a minor triad sits where its relative major does
     choices = [root.up(Interval(_LETTERS[above] + shift, above)) for shift in (0, -1, 1)]
-    return min(choices, key=lambda tone: abs(tone.fifths - relative) > 6).name
+    return min(choices, key=lambda tone: abs(tone.fifths - relative) > 7).name
 
 
 def _play(ground: Ground, colours: Colours, triad: UpperTriad, start: int, stop: int) -> Iterator[Found]:
