@@ -10,6 +10,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 
 from solowright.music.chord import Chord
 from solowright.music.time import COMMON_TIME, ZERO, Meter, Time
@@ -121,9 +122,8 @@ class Chart:
             changes += [(start + change.offset, change.chord) for change in bar.chords]
         if not changes or changes[0][0] > 0:
             changes.insert(0, (ZERO, None))
-        kept = [
-            now for now, before in zip(changes, [None, *changes], strict=False) if not before or now[1] != before[1]
-        ]
+        kept = changes[:1]
+        kept += [now for before, now in pairwise(changes) if now[1] != before[1]]
         ends = [start for start, _ in kept[1:]] + [self.length]
         return tuple((start, end, chord) for (start, chord), end in zip(kept, ends, strict=True))
 
