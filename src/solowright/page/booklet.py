@@ -1,0 +1,125 @@
+"""The booklet to hand to a student (PDF), and the whole line as one picture (SVG, PNG), by typst."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from math import isfinite
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typst
+
+from solowright.music.tune import Tune
+from solowright.page.drawing import Mark, letters, write_svg
+from solowright.page.engrave import WIDTH, System, engrave
+from solowright.page.form import draw_form
+from solowright.page.lettering import TEXT_FONT_FOLDERS
+from solowright.page.over import feel_marks, tempo_mark
+
+if TYPE_CHECKING:
+    from solowright.harmony.reading import Reading
+    from solowright.neck.fingering import Fingering
+
+_TEMPLATE = Path(__file__).with_name("booklet.typ")
+_ABOVE = 20.0  # points between systems
+CAUTION = (
+    "Warm up before you play this at tempo, and rest for five minutes in every half hour. "
+    "Stop at pain; pain that stays belongs with a clinician."
+)
+
+
+def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | None = None) -> bytes:
+    """The booklet as PDF (A4): a title page with the form, then the systems with their reasons.
+
+    Raises InputError, with bar and beat, where a rhythm can't be written.
+    """
+    systems = engrave(tune, reading)
+    facts = _facts(tune)
+    form = draw_form(tune, WIDTH)
+    data = {
+        "title": tune.title or "Untitled",
+        "composer": tune.composer,
+        "long": False,
+        "facts-width": facts[1],
+        "form": [
+            {"file": f"form-{number}.svg", "width": row.width, "below": 9.0 if _opens(form, number + 1) else 3.0}
+            for number, row in enumerate(form)
+        ],
+        "summary": _summary(tune, fingering),
+        "caution": CAUTION,
+    }
+    pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
+    return _compile(data, systems, pictures, "pdf")
+
+
+def page_svg(tune: Tune, reading: Reading | None = None, width: float = WIDTH) -> str:
+    """The title and every system on one long page, as SVG."""
+    return _compile(_long(tune, width), engrave(tune, reading, width), {}, "svg").decode()
+
+
+def page_png(tune: Tune, reading: Reading | None = None, width: float = WIDTH, ppi: float = 144.0) -> bytes:
+    """The title and every system on one long page, as PNG at ``ppi`` pixels an inch."""
+    return _compile(_long(tune, width), engrave(tune, reading, width), {}, "png", ppi)
+
+
+def _long(tune: Tune, width: float) -> dict[str, object]:
+    return {"title": tune.title or "Untitled", "composer": tune.composer, "long": True, "width": width}
+
+
+def _compile(
+    data: dict[str, object], systems: Sequence[System], pictures: dict[str, str], to: str, ppi: float = 144.0
+) -> bytes:
+    files = {f"system-{number}.svg": system.svg for number, system in enumerate(systems)} | pictures
+    listed = [
+        {"file": f"system-{number}.svg", "width": system.width} for number, system in enumerate(systems)
+    ]
+    files["data.json"] = json.dumps({**data, "systems": listed, "above": _ABOVE})
+    files["main.typ"] = _TEMPLATE.read_text("utf-8")
+    result = typst.compile(
+        {name: text.encode() for name, text in files.items()},
+        format=to,
+        ppi=ppi,
+        font_paths=[str(folder) for folder in TEXT_FONT_FOLDERS],
+        ignore_system_fonts=True,
+    )
+    return bytes(result if isinstance(result, bytes) else result[0])
+
+
+def _opens(form: Sequence[object], number: int) -> bool:
+    return number >= len(form) or bool(getattr(form[number], "first"))  # noqa: B009
+
+
+def _facts(tune: Tune) -> tuple[str, float]:
+    """Tempo, feel, key, bars and tuning on one line, as SVG, with its width."""
+    marks: list[Mark] = [tempo_mark(tune.tempo.first)]
+    marks += [mark.moved(marks[-1].box.right + 16.0, 0.0) for mark in feel_marks(tune.feel)]
+    words = [f"{tune.key.tonic.printed} {'minor' if tune.key.minor else 'major'}", _bars(tune), *_neck(tune)]
+    for word in words:
+        marks.append(letters("fact", word, marks[-1].box.right + 16.0, 0.0, 9.6, "sans"))
+    width = marks[-1].box.right + 1.0
+    return write_svg(marks, width, -13.0, 4.0, "t-", "tempo and feel"), width
+
+
+def _bars(tune: Tune) -> str:
+    count = len(tune.chart.bars) - tune.chart.pickup
+    meters = {str(bar.meter) for bar in tune.chart.bars}
+    meter = f" in {meters.pop()}" if len(meters) == 1 else ""
+    return f"{count} {'bar' if count == 1 else 'bars'}{meter}"
+
+
+def _neck(tune: Tune) -> list[str]:
+    return [f"capo at fret {tune.capo}"] if tune.capo else []
+
+
+def _summary(tune: Tune, fingering: Fingering | None) -> list[str]:
+    """What the fingering says of tempo and of the hardest beats."""
+    if fingering is None or fingering.crux is None or not isfinite(fingering.limit_tempo):
+        return []
+    crux = fingering.crux
+    limit, tempo = fingering.limit_tempo, fingering.tempo
+    reach = "comes in under it" if limit < tempo else "leaves room"
+    return [
+        f"Show tempo {tempo:.0f}; this fingering {reach}: its limit is {limit:.0f} quarter notes a minute.",
+        f"The hardest spot is {crux.place}: {crux.why}",
+    ]

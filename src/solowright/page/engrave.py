@@ -1,0 +1,160 @@
+"""Engraving: a tune, with its reading, to systems of notation over tablature."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from solowright.music.tune import Tune
+from solowright.page.breaks import find_breaks
+from solowright.page.drawing import BLACK, GREY, Box, Mark, around, line, write_svg
+from solowright.page.mei import Score, write_score
+from solowright.page.over import Places, draw_over
+from solowright.page.staff import Staff, lay_out
+from solowright.page.tablature import Tablature, draw_tablature
+from solowright.page.under import Reason, draw_reasons
+
+if TYPE_CHECKING:
+    from solowright.harmony.reading import Reading, Sentence
+
+SPACE = 4.5  # points between the lines of the notation staff
+WIDTH = 500.0  # points: A4 with margins of 48
+_BETWEEN = 13.0  # least room between the two staves
+_THIN, _BARLINE, _THICK = 0.35, 0.6, 2.4
+
+
+@dataclass(frozen=True, slots=True)
+class NotePlace:
+    """Where a note of the line stands, by its index: the notehead, and the fret if one is known."""
+
+    index: int
+    head: Box
+    fret: Box | None
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """One line of the page. Lengths in points from the top left corner of its SVG.
+
+    ``first`` and ``last`` are the numbers of its bars; ``bars`` holds (number, left, right).
+    ``marks`` are everything drawn around the notes, with the boxes that their ink takes.
+    """
+
+    first: int
+    last: int
+    svg: str
+    width: float
+    height: float
+    bars: tuple[tuple[int, float, float], ...]
+    notes: tuple[NotePlace, ...]
+    marks: tuple[Mark, ...]
+
+
+def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) -> tuple[System, ...]:
+    """Systems of notation over tablature, ``width`` points wide, reasons under their bars.
+
+    Raises InputError, with bar and beat, where a rhythm can't be written.
+    """
+    if not tune.chart.bars:
+        return ()
+    score = write_score(tune)
+    breaks = find_breaks(score, width / SPACE)
+    staves = lay_out(score, breaks, width - 1.0, SPACE)
+    sentences = reading.sentences if reading else ()
+    return tuple(_draw(score, staff, width, sentences, number) for number, staff in enumerate(staves))
+
+
+def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence], number: int) -> System:
+    chart = score.tune.chart
+    right = staff.bars[-1][2]
+    places = Places(score, staff)
+    tab = draw_tablature(score, staff, right)
+    drop = _drop(staff, tab)
+    bottom = drop + tab.height
+    upper = list(staff.ink)
+    over = draw_over(score, staff, upper, right, places)
+    tab_marks = [mark.moved(0.0, drop) for mark in (*tab.marks, *tab.fingers)]
+    lower = [mark.box for mark in tab_marks]
+    reasons = draw_reasons(
+        _reasons(score, staff, places, sentences), lower, around(lower).bottom + 1.0, right
+    )
+    marks = [
+        *_staff_lines(right),
+        *staff.marks,
+        *_barlines(score, staff, bottom),
+        *over,
+        *tab_marks,
+        *reasons,
+    ]
+    extent = around([mark.box for mark in marks])
+    top, foot = extent.top - 1.0, extent.bottom + 1.0
+    first, last = chart.number(staff.bars[0][0]), chart.number(staff.bars[-1][0])
+    title = f"bars {first} to {last}" if last > first else f"bar {first}"
+    svg = write_svg(marks, width, top, foot, f"s{number}-", title)
+    heads = {
+        place.index: staff.heads[f"n{place.index}"] for place in tab.places if f"n{place.index}" in staff.heads
+    }
+    return System(
+        first,
+        last,
+        svg,
+        width,
+        foot - top,
+        tuple((chart.number(bar), left, end) for bar, left, end in staff.bars),
+        tuple(
+            NotePlace(
+                place.index,
+                heads[place.index].moved(0.0, -top),
+                place.box.moved(0.0, drop - top) if place.box else None,
+            )
+            for place in tab.places
+            if place.index in heads
+        ),
+        tuple(mark.moved(0.0, -top) for mark in (*over, *tab_marks, *reasons)),
+    )
+
+
+def _drop(staff: Staff, tab: Tablature) -> float:
+    """How far the tablature's top line stands under the notation's, so that nothing between meets."""
+    drop = 4 * SPACE + _BETWEEN
+    inked = [box for box in staff.ink if box.bottom > 4 * SPACE]
+    for mark in tab.marks:
+        low = max((box.bottom for box in inked if box.left < mark.box.right + 1 and mark.box.left < box.right + 1), default=0.0)
+        drop = max(drop, low + 3.0 - mark.box.top)
+    return max(drop, 4 * SPACE + 4.0 - min(mark.box.top for mark in tab.marks))
+
+
+def _staff_lines(right: float) -> list[Mark]:
+    return [line("staff-line", 0.0, row * SPACE, right, row * SPACE, _THIN, GREY) for row in range(5)]
+
+
+def _barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
+    """Through both staves: single, double before a section, final at the end; and the line that
+    joins the staves on the left."""
+    chart = score.tune.chart
+    sections = {index for index, _ in chart.section_starts}
+    marks = [line("barline", _BARLINE / 2, 0.0, _BARLINE / 2, bottom, _BARLINE)]
+    for bar, _, x in staff.bars:
+        if bar + 1 == len(chart.bars):
+            marks.append(line("barline", x - _THICK - 2.4, 0.0, x - _THICK - 2.4, bottom, _BARLINE))
+            marks.append(line("barline", x - _THICK / 2, 0.0, x - _THICK / 2, bottom, _THICK))
+            continue
+        if bar + 1 in sections:
+            marks.append(line("barline", x - _BARLINE / 2 - 2.0, 0.0, x - _BARLINE / 2 - 2.0, bottom, _BARLINE))
+        marks.append(line("barline", x - _BARLINE / 2, 0.0, x - _BARLINE / 2, bottom, _BARLINE, BLACK))
+    return marks
+
+
+def _reasons(score: Score, staff: Staff, places: Places, sentences: Sequence[Sentence]) -> list[Reason]:
+    """The sentences that begin in this system."""
+    starts = score.tune.chart.starts
+    begin, end = starts[staff.bars[0][0]], starts[staff.bars[-1][0] + 1]
+    right = staff.bars[-1][2]
+    found = []
+    for sentence in sentences:
+        if begin <= sentence.start < end and sentence.text.strip():
+            left = places.x(sentence.start)
+            stop = right if sentence.end >= end else places.x(sentence.end) - 4.0
+            found.append(Reason(sentence.text, left, max(stop, left + 6.0), sentence.end > end))
+    return found

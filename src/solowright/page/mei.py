@@ -1,0 +1,355 @@
+"""Tune to MEI: the notation staff, and a one-line rhythm staff for what the band strikes.
+
+MEI 5 as verovio 6.4 reads it; its ``oct`` is the sounding octave under an octave clef. Identifiers:
+``n7`` is note 7 of the line and ``n7.2`` its part in bar index 2 when tied; ``bar-3``, ``notes-3``
+and ``band-3`` belong to the bar at index 3; ``s3.0`` and ``h3.0`` are its symbols, rests included.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import groupby, pairwise
+from xml.sax.saxutils import quoteattr
+
+from solowright.music.chart import Bar
+from solowright.music.line import Line, Note, make_line
+from solowright.music.notation import Symbol, notate
+from solowright.music.pitch import LETTERS, plain
+from solowright.music.tune import Tune
+
+SLURRED = ("hammer", "pull", "slide")  # entries that no pick stroke makes
+
+_SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"}
+_SHARPS = (3, 0, 4, 1, 5, 2, 6)  # letters in the order of a signature's sharps; flats run backwards
+
+
+@dataclass(frozen=True)
+class Score:
+    """A tune with its written symbols, of the line and of the band, by bar as played."""
+
+    tune: Tune
+    bars: tuple[tuple[Symbol, ...], ...]
+    band: tuple[tuple[Symbol, ...], ...]
+
+    @cached_property
+    def indices(self) -> dict[int, int]:
+        """Place in the line by the identity of the note."""
+        return {id(note): index for index, note in enumerate(self.tune.line.notes)}
+
+    @cached_property
+    def slurs(self) -> tuple[tuple[int, int], ...]:
+        """(first, last) notes by index of every run that is slurred together."""
+        events = [[self.indices[id(note)] for note in event] for event in self.tune.line.events()]
+        notes = self.tune.line.notes
+        joined = [any(is_slurred(notes[index]) for index in event) for event in events]
+        runs: list[tuple[int, int]] = []
+        for (first, _), (second, joins) in pairwise(zip(events, joined, strict=True)):
+            if not joins:
+                continue
+            if runs and runs[-1][1] == first[0]:
+                runs[-1] = (runs[-1][0], second[0])
+            else:
+                runs.append((first[0], second[0]))
+        return tuple(runs)
+
+
+def is_slurred(note: Note) -> bool:
+    """Whether the note is joined to the one before it, by the left hand or by a written slur."""
+    return note.slurred or note.entry in SLURRED
+
+
+def write_score(tune: Tune) -> Score:
+    """The tune's symbols. Raises InputError, with bar and beat, where a rhythm can't be written."""
+    return Score(tune, notate(tune), notate(_band_part(tune)))
+
+
+def struck(bar: Bar) -> bool:
+    """Whether the band has a written rhythm in the bar."""
+    return bool(bar.hits or bar.answer)
+
+
+def _band_part(tune: Tune) -> Tune:
+    """Hits and written answers as a rhythm: each as long as the beat it stands in has left."""
+    notes = []
+    for bar, start in zip(tune.chart.bars, tune.chart.starts, strict=False):
+        offsets = sorted(set(bar.hits) | set(bar.answer))
+        for offset, after in pairwise([*offsets, bar.length]):
+            pulse = bar.meter.pulse
+            beat_end = (offset // pulse + 1) * pulse
+            notes.append(Note(plain(71), start + offset, min(after, beat_end, bar.length) - offset))
+    return replace(tune, line=make_line(notes))
+
+
+def signature(tune: Tune) -> dict[int, int]:
+    """Alteration of each letter that the key signature prints."""
+    fifths = printed_fifths(tune)
+    letters = _SHARPS[:fifths] if fifths > 0 else _SHARPS[::-1][:-fifths]
+    return {letter: 1 if fifths > 0 else -1 for letter in letters}
+
+
+def printed_fifths(tune: Tune) -> int:
+    """Sharps or flats of the signature; keys beyond seven of them are printed without one."""
+    return tune.key.fifths if abs(tune.key.fifths) <= 7 else 0
+
+
+def write_mei(score: Score, breaks: Sequence[int]) -> str:
+    """The whole tune as MEI; ``breaks`` are the bar indices that begin a system."""
+    tune = score.tune
+    fifths = printed_fifths(tune)
+    key = f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0"
+    meter = tune.chart.bars[0].meter
+    count = f'meter.count="{meter.beats}" meter.unit="{meter.unit}"'
+    parts = [
+        '<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><music><body><mdiv><score>'
+        f'<scoreDef key.sig="{key}" {count}><staffGrp>'
+        '<staffDef n="1" lines="1" scale="60%" clef.shape="perc" clef.line="1" clef.visible="false" '
+        'keysig.visible="false" meter.visible="false"/>'
+        '<staffDef n="2" lines="5" clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/>'
+        "</staffGrp></scoreDef><section>"
+    ]
+    signs = _Signs(signature(tune))
+    spanners = _spanners(score)
+    for index, bar in enumerate(tune.chart.bars):
+        if index in breaks and index:
+            parts.append("<pb/>")
+        if bar.meter != meter:
+            meter = bar.meter
+            parts.append(f'<scoreDef meter.count="{meter.beats}" meter.unit="{meter.unit}"/>')
+        parts.append(_measure(score, index, signs, spanners.get(index, "")))
+    parts.append("</section></score></mdiv></body></music></mei>")
+    return "".join(parts)
+
+
+def _measure(score: Score, index: int, signs: _Signs, spanners: str) -> str:
+    bar = score.tune.chart.bars[index]
+    last = index == len(score.bars) - 1
+    signs.next_bar()
+    line = "".join(_nested(_line_symbols(score, index, signs)))
+    band = "".join(_nested(_band_symbols(score, index))) if struck(bar) else "<mSpace/>"
+    return (
+        f'<measure n="{index}" xml:id="bar-{index}" metcon="false"{" right=" + quoteattr("end") if last else ""}>'
+        f'<staff n="1" xml:id="band-{index}"><layer n="1">{band}</layer></staff>'
+        f'<staff n="2" xml:id="notes-{index}"><layer n="1">{line}</layer></staff>{spanners}</measure>'
+    )
+
+
+class _Signs:
+    """Which accidentals a reader still has in mind: signature, this bar, and the bar before."""
+
+    def __init__(self, signature: dict[int, int]) -> None:
+        self._signature = signature
+        self._bar: dict[int, int] = {}
+        self._before: dict[int, int] = {}
+
+    def next_bar(self) -> None:
+        self._before, self._bar = self._bar, {}
+
+    def attribute(self, note: Note) -> str:
+        """The accidental to print, also as a reminder where the same place was altered a bar ago."""
+        height, alter = note.pitch.height, note.pitch.tone.alter
+        plain_alter = self._signature.get(note.pitch.tone.letter, 0)
+        known = self._bar.get(height, plain_alter)
+        octaves = {self._bar[other] for other in self._bar if (other - height) % 7 == 0 and other != height}
+        remind = height not in self._bar and (
+            self._before.get(height, plain_alter) != alter or bool(octaves - {alter})
+        )
+        self._bar[height] = alter
+        if known != alter or remind:
+            return f' accid="{_SIGNS[alter]}"'
+        return f' accid.ges="{_SIGNS[alter]}"' if alter else ""
+
+    def tied(self, note: Note) -> str:
+        """The same for a note tied over a barline: the sign is not printed again."""
+        alter = note.pitch.tone.alter
+        return f' accid.ges="{_SIGNS[alter]}"' if alter else ""
+
+
+def _line_symbols(score: Score, bar: int, signs: _Signs) -> Iterator[tuple[Symbol, str]]:
+    for number, symbol in enumerate(score.bars[bar]):
+        if symbol.whole_bar:
+            yield symbol, f'<mRest xml:id="s{bar}.{number}"/>'
+            continue
+        length = f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+        if not symbol.notes:
+            yield symbol, f'<rest xml:id="s{bar}.{number}" {length}/>'
+            continue
+        graces = _graces(score, symbol.graces, signs)
+        heads = []
+        for note in symbol.notes:
+            tied = symbol.tie_from and not _starts_at(note, symbol)
+            written = signs.tied(note) if tied else signs.attribute(note)
+            heads.append((note_id(score, note, symbol, bar, number), note, written))
+        artic = _articulations(symbol)
+        if len(heads) == 1:
+            name, note, written = heads[0]
+            yield symbol, f"{graces}{_head(name, note, written, length, artic)}"
+            continue
+        inner = "".join(_head(name, note, written, "", "") for name, note, written in heads)
+        yield symbol, f'{graces}<chord xml:id="s{bar}.{number}" {length}>{artic}{inner}</chord>'
+
+
+def note_id(score: Score, note: Note, symbol: Symbol, bar: int, number: int) -> str:
+    """The identifier of one written head: tied parts carry the bar and symbol they stand in."""
+    index = score.indices[id(note)]
+    return f"n{index}.{bar}.{number}" if symbol.tie_from else f"n{index}"
+
+
+def _starts_at(note: Note, symbol: Symbol) -> bool:
+    return note.onset == symbol.onset
+
+
+def _head(name: str, note: Note, accidental: str, length: str, inner: str, grace: str = "") -> str:
+    shape = ' head.shape="x"' if note.dead else ' head.shape="diamond"' if note.entry == "harmonic" else ""
+    pitch = f'pname="{LETTERS[note.pitch.tone.letter].lower()}" oct="{note.pitch.octave}"'
+    return f'<note xml:id="{name}" {length} {pitch}{accidental}{shape}{grace}>{inner}</note>'
+
+
+def _graces(score: Score, graces: tuple[Note, ...], signs: _Signs) -> str:
+    if not graces:
+        return ""
+    length = 'dur="8"' if len(graces) == 1 else 'dur="16"'
+    kind = ' grace="unacc"' if len(graces) == 1 else ' grace="acc"'
+    heads = "".join(
+        _head(f"n{score.indices[id(note)]}", note, signs.attribute(note), length, "", kind) for note in graces
+    )
+    beamed = f"<beam>{heads}</beam>" if len(graces) > 1 else heads
+    return f'<graceGrp attach="post">{beamed}</graceGrp>'
+
+
+def _articulations(symbol: Symbol) -> str:
+    if symbol.tie_from:
+        return ""
+    names = [
+        name
+        for name, wanted in (
+            ("stacc", any(note.staccato for note in symbol.notes)),
+            ("acc", any(note.accent for note in symbol.notes)),
+        )
+        if wanted
+    ]
+    return "".join(f'<artic artic="{name}" place="above"/>' for name in names)
+
+
+def _band_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
+    for number, symbol in enumerate(score.band[bar]):
+        name = f'xml:id="h{bar}.{number}"'
+        length = f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+        if symbol.notes:
+            yield symbol, f'<note {name} {length} loc="0" head.shape="slash" stem.dir="up"/>'
+        else:
+            yield symbol, f'<rest {name} {length} loc="0"/>'
+
+
+def _nested(symbols: Iterator[tuple[Symbol, str]]) -> Iterator[str]:
+    """Puts beams and tuplets around the symbols."""
+    written = list(symbols)
+    groups = _groups([symbol for symbol, _ in written])
+    for at, (_, text) in enumerate(written):
+        yield from (group.opening for group in groups if group.first == at)
+        yield text
+        yield from (group.closing for group in reversed(groups) if group.stop == at + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Symbols from ``first`` up to ``stop`` (not with it) inside one element."""
+
+    first: int
+    stop: int
+    opening: str
+    closing: str
+
+
+def _groups(symbols: list[Symbol]) -> list[_Group]:
+    """Tuplets and beams, outer ones first; a beam over the edge of a tuplet is cut there."""
+    tuplets, groups = [], []
+    for first, symbol in enumerate(symbols):
+        if symbol.tuplet and symbol.tuplet_start:
+            stop = next(at for at in range(first, len(symbols)) if symbols[at].tuplet_stop) + 1
+            tuplets.append((first, stop))
+            number, normal = symbol.tuplet
+            beams = {inner.beam for inner in symbols[first:stop]}
+            bracket = "false" if len(beams) == 1 and None not in beams else "true"
+            opening = (
+                f'<tuplet num="{number}" numbase="{normal}" num.place="above" '
+                f'bracket.place="above" bracket.visible="{bracket}">'
+            )
+            groups.append(_Group(first, stop, opening, "</tuplet>"))
+    for first, stop in _runs([symbol.beam for symbol in symbols]):
+        cuts = {first, stop}
+        for begin, end in tuplets:
+            within = first <= begin and end <= stop
+            cuts |= set() if within else {edge for edge in (begin, end) if first < edge < stop}
+        for piece in pairwise(sorted(cuts)):
+            if piece[1] - piece[0] > 1:
+                groups.append(_Group(*piece, "<beam>", "</beam>"))
+    return sorted(groups, key=lambda group: (group.first, -group.stop))
+
+
+def _runs(beams: list[int | None]) -> Iterator[tuple[int, int]]:
+    first = 0
+    for number, same in groupby(beams):
+        stop = first + len(list(same))
+        if number is not None:
+            yield first, stop
+        first = stop
+
+
+def _spanners(score: Score) -> dict[int, str]:
+    """Ties, slurs and slide lines by the bar in which they begin."""
+    found: dict[int, list[str]] = {}
+    heads: dict[int, tuple[int, str]] = {}
+    for bar, symbols in enumerate(score.bars):
+        for number, symbol in enumerate(symbols):
+            for note in (*symbol.graces, *symbol.notes):
+                index = score.indices[id(note)]
+                grace = note in symbol.graces
+                name = f"n{index}" if grace else note_id(score, note, symbol, bar, number)
+                if symbol.tie_from and not grace and index in heads:
+                    begun, before = heads[index]
+                    found.setdefault(begun, []).append(f'<tie startid="#{before}" endid="#{name}"/>')
+                heads[index] = (bar, name)
+    first_bar = {int(name[1:].split(".")[0]): bar for bar, name in _first_heads(score)}
+    for first, last in score.slurs:
+        if first in first_bar and last in first_bar:
+            line = f'<slur startid="#n{first}" endid="#n{last}"/>'
+            found.setdefault(first_bar[first], []).append(line)
+    for before, index in _slides(score.tune.line):
+        if before in first_bar and index in first_bar:
+            _, name = heads[before]
+            line = f'<gliss startid="#{name}" endid="#n{index}"/>'
+            found.setdefault(heads[before][0], []).append(line)
+    return {bar: "".join(lines) for bar, lines in found.items()}
+
+
+def _first_heads(score: Score) -> Iterator[tuple[int, str]]:
+    for bar, symbols in enumerate(score.bars):
+        for symbol in symbols:
+            for note in symbol.graces if symbol.tie_from else (*symbol.graces, *symbol.notes):
+                yield bar, f"n{score.indices[id(note)]}"
+
+
+def _slides(line: Line) -> Iterator[tuple[int, int]]:
+    """(from, to) by index for every slide from one fret to another."""
+    for index, note in enumerate(line.notes):
+        if note.entry != "slide":
+            continue
+        before = string_before(line, index)
+        if before is not None:
+            yield before, index
+
+
+def string_before(line: Line, index: int) -> int | None:
+    """The note just before on the same string; where strings are unknown, the note just before."""
+    note = line.notes[index]
+    for other in range(index - 1, -1, -1):
+        earlier = line.notes[other]
+        if earlier.onset == note.onset and not earlier.grace:
+            continue
+        if note.string is None or earlier.string is None or earlier.string == note.string:
+            return other
+        if not earlier.grace and earlier.end < note.onset:
+            return None
+    return None

@@ -1,0 +1,212 @@
+"""The notation staff as verovio lays it out, system by system, brought to points.
+
+Kept from verovio's drawing: the ink, and the places of the notes by identifier. Its barlines, staff
+lines and numbers are drawn again by us, through both staves. Origin: left end of the staff, its top
+line. verovio's own units: 180 to a staff space at scale 100.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import verovio
+from lxml import etree
+
+from solowright.page.drawing import Box, Mark, around
+from solowright.page.lettering import sign_extent
+from solowright.page.mei import Score, write_mei
+
+_SPACE = 180
+_OPTIONS = {
+    "font": "Bravura",
+    "breaks": "encoded",
+    "adjustPageHeight": True,
+    "pageHeight": 60000,
+    "pageMarginTop": 0,
+    "pageMarginBottom": 0,
+    "pageMarginLeft": 0,
+    "pageMarginRight": 0,
+    "scale": 100,
+    "header": "none",
+    "footer": "none",
+    "svgViewBox": True,
+    "svgFormatRaw": True,
+    "minLastJustification": 0,
+    "mnumInterval": 0,
+    "spacingLinear": 0.5,  # even spacing, which justification then squeezes evenly
+    "spacingNonLinear": 0.6,
+    "xmlIdSeed": 1,
+}
+
+
+@dataclass(slots=True)
+class Staff:
+    """One system's notation: ink, where it is, and where notes and bars stand (points)."""
+
+    marks: list[Mark] = field(default_factory=list)
+    band: dict[int, Mark] = field(default_factory=dict)  # by bar index; y 0 is the rhythm's line
+    ink: list[Box] = field(default_factory=list)
+    heads: dict[str, Box] = field(default_factory=dict)  # noteheads by identifier
+    symbols: dict[str, float] = field(default_factory=dict)  # left edge of symbols, rests included
+    bars: list[tuple[int, float, float]] = field(default_factory=list)  # index, left, right
+    begin: float = 0.0  # where clef and signatures end
+
+
+def lay_out(score: Score, breaks: Sequence[int], width: float, space: float) -> list[Staff]:
+    """Notation of every system, ``width`` points wide, staff lines ``space`` points apart."""
+    verovio.enableLog(verovio.LOG_OFF)
+    toolkit = verovio.toolkit()
+    toolkit.setOptions({**_OPTIONS, "pageWidth": round(width / space * _SPACE / 10)})
+    if not toolkit.loadData(write_mei(score, breaks)):
+        raise RuntimeError("verovio refused the score")
+    return [_read(toolkit.renderToSVG(page + 1), space / _SPACE) for page in range(toolkit.getPageCount())]
+
+
+def _read(svg: str, scale: float) -> Staff:
+    staff = Staff()
+    root = etree.fromstring(svg.encode())
+    for measure in root.iter(f"{_SVG}g"):
+        if measure.get("class") == "measure":
+            _read_measure(measure, scale, staff)
+    return staff
+
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_LINK = "{http://www.w3.org/1999/xlink}href"
+_FURNITURE = ("barLine", "mNum")
+_NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
+_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|class|id)="(?!n\d)[^"]*"')  # note identifiers stay
+
+
+def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
+    index = int(measure.get("id", "bar-0").removeprefix("bar-"))
+    parts = {child.get("id", ""): child for child in measure}
+    notes, band = parts[f"notes-{index}"], parts[f"band-{index}"]
+    lines = [_numbers(child.get("d", "")) for child in notes if child.tag == f"{_SVG}path"]
+    top = lines[0][1]
+    staff.bars.append((index, lines[0][0] * scale, lines[0][2] * scale))
+    view = _View(scale, top)
+    kept = [child for child in notes if child.tag != f"{_SVG}path"]
+    kept += [
+        child
+        for child in measure
+        if child.get("class") not in _FURNITURE and child not in (notes, band) and len(child)
+    ]
+    for child in kept:
+        if child.get("class") in ("clef", "keySig", "meterSig"):
+            staff.begin = max([staff.begin, *(box.right for box in view.boxes(child))]) if len(staff.bars) == 1 else staff.begin
+        boxes = list(view.boxes(child))
+        if boxes:
+            staff.ink += boxes
+            staff.marks.append(Mark(child.get("class", ""), around(boxes), view.draw(child)))
+    for element in notes.iter(f"{_SVG}g"):
+        name = element.get("id", "")
+        kind = element.get("class")
+        if kind in ("note", "rest", "mRest") and name[:1] in "ns":
+            boxes = [box for box in view.own_heads(element)]
+            if boxes:
+                box = around(boxes)
+                staff.symbols[name] = box.left
+                if kind == "note":
+                    staff.heads[name] = box
+    _read_band(band, index, scale, staff)
+
+
+def _read_band(band: etree._Element, index: int, scale: float, staff: Staff) -> None:
+    line = next(child for child in band if child.tag == f"{_SVG}path")
+    view = _View(scale, _numbers(line.get("d", ""))[1])
+    layer = next((child for child in band if child.get("class") == "layer"), None)
+    if layer is None:
+        return
+    boxes = list(view.boxes(layer))
+    if boxes:
+        staff.band[index] = Mark("band", around(boxes), view.draw(layer))
+    for element in layer.iter(f"{_SVG}g"):
+        name = element.get("id", "")
+        if element.get("class") in ("note", "rest") and name.startswith("h"):
+            heads = list(view.own_heads(element))
+            if heads:
+                staff.symbols[name] = around(heads).left
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """Brings verovio's units to points, with ``top`` (its units) as the new y 0."""
+
+    scale: float
+    top: float
+
+    def box(self, left: float, top: float, right: float, bottom: float) -> Box:
+        scale = self.scale
+        return Box(left * scale, (top - self.top) * scale, right * scale, (bottom - self.top) * scale)
+
+    def draw(self, element: etree._Element) -> str:
+        text = etree.tostring(element, encoding="unicode", with_tail=False)
+        text = re.sub(r'xlink:href="#(\w+)-\w+"', r'stroke="none" href="#\1"', text)
+        text = _PLAIN.sub("", text)
+        shift = -self.top * self.scale
+        return (
+            f'<g stroke="currentColor" transform="translate(0,{shift:.2f}) scale({self.scale:.5g})">{text}</g>'
+        )
+
+    def boxes(self, element: etree._Element) -> Iterator[Box]:
+        """The ink of every shape inside an element."""
+        if element.get("visibility") == "hidden":
+            return
+        for shape in element.iter(f"{_SVG}use", f"{_SVG}path", f"{_SVG}polygon", f"{_SVG}polyline",
+                                  f"{_SVG}rect", f"{_SVG}ellipse"):
+            yield from self._shape(shape)
+
+    def own_heads(self, note: etree._Element) -> Iterator[Box]:
+        """The notehead of a note, or the sign of a rest."""
+        for child in note:
+            if child.get("class") == "notehead":
+                for use in child:
+                    yield from self._shape(use)
+            elif child.tag == f"{_SVG}use":
+                yield from self._shape(child)
+
+    def _shape(self, shape: etree._Element) -> Iterator[Box]:
+        if shape.tag == f"{_SVG}use":
+            x, y, size = _numbers(shape.get("transform", ""))[:3]
+            code = shape.get(_LINK, "#")[1:].split("-")[0]
+            left, low, right, high = sign_extent(code)
+            yield self.box(x + left * size, y - high * size, x + right * size, y - low * size)
+        elif shape.tag == f"{_SVG}ellipse":
+            x, y, rx, ry = (float(shape.get(name, 0)) for name in ("cx", "cy", "rx", "ry"))
+            yield self.box(x - rx, y - ry, x + rx, y + ry)
+        elif shape.tag == f"{_SVG}rect":
+            x, y, width, height = (float(shape.get(name, 0)) for name in ("x", "y", "width", "height"))
+            yield self.box(x, y, x + width, y + height)
+        else:
+            half = float(shape.get("stroke-width", 0)) / 2
+            d = shape.get("d") or shape.get("points") or ""
+            points = list(zip(*[iter(_numbers(d))] * 2, strict=False))
+            if "C" in d:
+                yield from self._curve(points, half)
+            elif points:
+                xs, ys = zip(*points, strict=True)
+                yield self.box(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+
+    def _curve(self, points: list[tuple[float, float]], half: float) -> Iterator[Box]:
+        """A slur's or tie's outer edge, a Bézier curve, in slices narrow enough to nest text by."""
+        start, *rest = points
+        for curve in range(0, len(rest) - 2, 3):
+            spots = [_bezier((start, *rest[curve : curve + 3]), step / 8) for step in range(9)]
+            for (x0, y0), (x1, y1) in zip(spots, spots[1:], strict=False):
+                yield self.box(min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half)
+            start = rest[curve + 2]
+
+
+def _bezier(points: tuple[tuple[float, float], ...], t: float) -> tuple[float, float]:
+    weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+    return (
+        sum(weight * x for weight, (x, _) in zip(weights, points, strict=True)),
+        sum(weight * y for weight, (_, y) in zip(weights, points, strict=True)),
+    )
+
+
+def _numbers(text: str) -> list[float]:
+    return [float(found) for found in _NUMBERS.findall(text)]
