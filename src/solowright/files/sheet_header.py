@@ -1,0 +1,245 @@
+"""The header of a sheet: ``key: value`` lines, each with its reader, and a Tune's header written back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from solowright.errors import InputError
+from solowright.files.chart_text import parse_meter
+from solowright.files.text import NUMBER, Report, TextLine, nearest, number_text, parse_number
+from solowright.music.chart import Chart, Place
+from solowright.music.pitch import Tone, parse_pitch, parse_tone, plain
+from solowright.music.time import (
+    EIGHTH,
+    QUARTER,
+    SIXTEENTH,
+    STRAIGHT,
+    ZERO,
+    Feel,
+    Meter,
+    TempoMap,
+    Time,
+)
+from solowright.music.tune import STANDARD_TUNING, Key, Tune
+
+# Tunings that have a name in the trade, from the low string up.
+TUNINGS = {
+    "standard": "E2 A2 D3 G3 B3 E4",
+    "drop d": "D2 A2 D3 G3 B3 E4",
+    "double drop d": "D2 A2 D3 G3 B3 D4",
+    "dadgad": "D2 A2 D3 G3 A3 D4",
+    "open g": "D2 G2 D3 G3 B3 D4",
+    "open d": "D2 A2 D3 F#3 A3 D4",
+    "open e": "E2 B2 E3 G#3 B3 E4",
+    "open a": "E2 A2 E3 A3 C#4 E4",
+    "half step down": "Eb2 Ab2 Db3 Gb3 Bb3 Eb4",
+    "whole step down": "D2 G2 C3 F3 A3 D4",
+}
+SWUNG = {"quarter": QUARTER, "eighth": EIGHTH, "sixteenth": SIXTEENTH}
+MOST_STRINGS = 12
+MOST_CAPO = 12
+SLOWEST, FASTEST = 5.0, 999.0  # quarters a minute
+MOST_SWING = 9  # long to short
+
+_KEY = re.compile(r"(?P<tonic>\S+?)\s*(?P<mode>major|minor|maj|min|m)?", re.IGNORECASE)
+_RATIO = re.compile(rf"(?P<long>{NUMBER})(?::(?P<short>{NUMBER}))?", re.ASCII)
+_TEMPO = re.compile(r"\d{1,4}(?:\.\d{1,20})?", re.ASCII)
+_CHANGE = re.compile(rf"bar\s+(?P<bar>\d{{1,4}})(?:\s+beat\s+(?P<beat>{NUMBER}))?\s+(?P<bpm>\S+)", re.ASCII)
+
+
+@dataclass(slots=True)
+class Header:
+    """What the header says; None where the default depends on what else is there."""
+
+    title: str | None = None
+    composer: str = ""
+    key: Key = Key(Tone(0))
+    meter: Meter = Meter()
+    feel: Feel = STRAIGHT
+    tempo: tuple[tuple[Place | None, float], ...] = ((None, 120.0),)
+    tuning: tuple[int, ...] | None = None
+    capo: int | None = None
+    pickup: Time | None = None
+
+
+def read_header(lines: Sequence[TextLine], report: Report) -> Header:
+    """The header in ``lines``, each of the form ``key: value``."""
+    header, seen = Header(), set[str]()
+    for line in lines:
+        name, _, value = line.text.partition(":")
+        name = name.strip().lower()
+        column = line.text.index(":") + 2
+        column += len(value) - len(value.lstrip())
+        if name not in READERS:
+            report.add(line.number, len(line.text) - len(line.text.lstrip()) + 1,
+                       f"'{name}' is not a header key{nearest(name, READERS)}; known: {', '.join(READERS)}")
+        elif name in seen:
+            report.add(line.number, 1, f"'{name}' stands twice in the header; keep one")
+        else:
+            try:
+                setattr(header, name, READERS[name](value.strip()))
+            except InputError as error:
+                report.add(line.number, column, str(error))
+        seen.add(name)
+    return header
+
+
+def find_tempo(header: Header, chart: Chart) -> TempoMap:
+    """The tempo map, its changes placed in the chart. Raises InputError."""
+    changes: list[tuple[Time, float]] = []
+    for place, bpm in header.tempo:
+        time = ZERO
+        if place is not None:
+            index = chart.index(place.bar)
+            if not 0 <= index < len(chart.bars):
+                raise InputError(f"the chart has no bar {place.bar} for this tempo; correct the bar")
+            time = chart.time(place)
+            if not chart.starts[index] <= time < chart.starts[index + 1]:
+                raise InputError(f"bar {place.bar} has no beat {number_text(place.beat)}; correct the tempo's beat")
+        if changes and time <= changes[-1][0]:
+            raise InputError(f"the tempo at bar {place.bar if place else 1} doesn't come after the one before it; "
+                             "write the changes in order")
+        changes.append((time, bpm))
+    return TempoMap(tuple(changes))
+
+
+def write_header(tune: Tune) -> list[str]:
+    """The header's lines for a tune."""
+    bars = tune.chart.bars
+    lines = [f"title: {_one_line(tune.title)}".rstrip()]
+    if tune.composer:
+        lines.append(f"composer: {_one_line(tune.composer)}")
+    lines += [f"key: {tune.key.name}", f"meter: {bars[0].meter if bars else Meter()}", f"feel: {_feel_text(tune.feel)}",
+              f"tempo: {_tempo_text(tune)}"]
+    if tune.tuning != STANDARD_TUNING:
+        lines.append(f"tuning: {' '.join(plain(midi, True).name for midi in reversed(tune.tuning))}")
+    if tune.capo:
+        lines.append(f"capo: {tune.capo}")
+    if tune.chart.pickup and bars:
+        lines.append(f"pickup: {number_text(bars[0].length)}")
+    return lines
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _read_key(text: str) -> Key:
+    match = _KEY.fullmatch(text)
+    try:
+        tonic = parse_tone(match["tonic"][:1].upper() + match["tonic"][1:]) if match else None
+    except InputError:
+        tonic = None
+    if match is None or tonic is None:
+        raise InputError(f"'{text}' is not a key; write one such as Bb, F#m or A minor")
+    key = Key(tonic, (match["mode"] or "").lower() in ("m", "minor", "min") and match["mode"] != "M")
+    if abs(key.fifths) > 7:
+        raise InputError(f"{text} would need {abs(key.fifths)} accidentals; write its simpler name")
+    return key
+
+
+def _read_feel(text: str) -> Feel:
+    unit, ratio, swung = EIGHTH, Fraction(2), False
+    for word in text.lower().replace("-", " ").split():
+        match = _RATIO.fullmatch(word)
+        if match:
+            long, short = parse_number(match["long"]), parse_number(match["short"] or "1")
+            if not long or not short or not Fraction(1, MOST_SWING) <= long / short <= MOST_SWING:
+                raise InputError(f"'{word}' is not a swing ratio; write long to short, such as 3:2 or 1.5")
+            ratio = long / short
+        elif word.removesuffix("s") in SWUNG:
+            unit = SWUNG[word.removesuffix("s")]
+        elif word in ("swing", "swung", "straight"):
+            swung = word != "straight"
+        else:
+            raise InputError(f"'{text}' is not a feel{nearest(word, ('straight', 'swing', *SWUNG))}; "
+                             "write straight, swing, swing 3:2 or swing sixteenths")
+    return Feel(ratio, unit) if swung else STRAIGHT
+
+
+def _feel_text(feel: Feel) -> str:
+    if feel.straight:
+        return "straight"
+    unit = next((name for name, unit in SWUNG.items() if unit == feel.unit), "eighth")
+    ratio = "" if feel.ratio == 2 else f" {feel.ratio.numerator}:{feel.ratio.denominator}"
+    return f"swing{ratio}" + ("" if unit == "eighth" else f" {unit}s")
+
+
+def _read_tempo(text: str) -> tuple[tuple[Place | None, float], ...]:
+    first, *rest = text.split(";")
+    changes: list[tuple[Place | None, float]] = [(None, _read_bpm(first))]
+    for part in rest:
+        match = _CHANGE.fullmatch(part.strip())
+        beat = parse_number(match["beat"] or "1") if match else None
+        if match is None or beat is None:
+            raise InputError(f"'{part.strip()}' is not a change of tempo; write 186; bar 17 120; bar 20 beat 3 90")
+        changes.append((Place(int(match["bar"]), beat), _read_bpm(match["bpm"])))
+    return tuple(changes)
+
+
+def _read_bpm(text: str) -> float:
+    if not _TEMPO.fullmatch(text.strip()) or not SLOWEST <= float(text) <= FASTEST:
+        raise InputError(f"'{text.strip()}' is not a tempo; write quarter notes a minute, "
+                         f"{SLOWEST:g} to {FASTEST:g}, such as 186")
+    return float(text)
+
+
+def _tempo_text(tune: Tune) -> str:
+    texts = []
+    for time, bpm in tune.tempo.changes:
+        place = tune.chart.place(time)
+        beat = "" if time == tune.chart.starts[tune.chart.bar_index(time)] else f"beat {number_text(place.beat)} "
+        texts.append((f"bar {place.bar} {beat}" if time else "") + f"{bpm:.10f}".rstrip("0").rstrip("."))
+    return "; ".join(texts)
+
+
+def _read_tuning(text: str) -> tuple[int, ...]:
+    words = TUNINGS.get(text.lower(), text).split()
+    if len(words) == 1 and len(text) == len(STANDARD_TUNING):
+        words = list(text)
+    if not 1 <= len(words) <= MOST_STRINGS:
+        raise InputError(f"'{text}' is not a tuning{nearest(text, TUNINGS)}; name the strings from the low one up, "
+                         "such as D2 A2 D3 G3 B3 E4")
+    if len(words) == len(STANDARD_TUNING) and not any(word[-1].isdecimal() for word in words):
+        low_up = [_near(parse_tone(word), midi) for word, midi in zip(words, reversed(STANDARD_TUNING), strict=True)]
+    else:
+        low_up = [parse_pitch(word).midi for word in words]
+    if any(not 0 <= midi <= 127 for midi in low_up):
+        raise InputError(f"'{text}' has a string that can't sound; correct its octave")
+    if low_up[0] > low_up[-1]:
+        raise InputError("name the strings from the low one up, such as E2 A2 D3 G3 B3 E4")
+    return tuple(reversed(low_up))
+
+
+def _near(tone: Tone, midi: int) -> int:
+    """The MIDI number of ``tone`` nearest to ``midi``: strings are retuned by a few frets."""
+    return midi + (tone.pitch_class - midi + 6) % 12 - 6
+
+
+def _read_capo(text: str) -> int:
+    if not re.fullmatch(r"\d{1,2}", text, re.ASCII) or int(text) > MOST_CAPO:
+        raise InputError(f"'{text}' is not a fret for the capo; write 0 to {MOST_CAPO}")
+    return int(text)
+
+
+def _read_pickup(text: str) -> Time:
+    length = parse_number(text)
+    if not length:
+        raise InputError(f"'{text}' is not the length of a pickup; write its quarter notes, such as 1 or 1.5")
+    return length
+
+
+READERS: dict[str, Callable[[str], object]] = {
+    "title": str,
+    "composer": str,
+    "key": _read_key,
+    "meter": parse_meter,
+    "feel": _read_feel,
+    "tempo": _read_tempo,
+    "tuning": _read_tuning,
+    "capo": _read_capo,
+    "pickup": _read_pickup,
+}
