@@ -158,6 +158,10 @@ def _strokes(tune: Tune, ticks: int) -> list[_Stroke]:
             end = start + max(_tick(note.duration, ticks) for note in pitched)
             strokes.append(_Stroke(notes, tuple(graces), tuple(map(heard_pitch, pitched)), start, end))
             graces = []
+    # Graces that lead nowhere, at the very end, stand for themselves.
+    for grace in graces:
+        start = _tick(tune.line.notes[grace].onset, ticks)
+        strokes.append(_Stroke((grace,), (), (heard_pitch(tune.line.notes[grace]),), start, start))
     return strokes
 
 

@@ -135,15 +135,18 @@ def reading_json(tune: Tune, reading: Reading) -> dict[str, object]:
 
 def _read_notes(ground: Ground, roles: list[Role]) -> tuple[NoteReading, ...]:
     tune = ground.tune
-    spans = [0] * len(roles)
-    for event in ground.events:
-        for place in (*event.graces, *event.notes):
-            spans[place] = event.span
+    heard = {
+        place: ground.spans[event.span].colours
+        for event in ground.events
+        for place in (*event.graces, *event.notes)
+    }
     readings = []
     for place, (note, role) in enumerate(zip(tune.line.notes, roles, strict=True)):
-        colours = ground.spans[spans[place]].colours if not note.dead else None
+        if place not in heard:  # a dead note has no pitch to be named
+            readings.append(NoteReading(note.pitch, tune.chart.chord_at(note.onset), role, None))
+            continue
+        colours, midi = heard[place], heard_pitch(note)
         chord = colours.chord if colours else None
-        midi = heard_pitch(note)
         pitch = note.pitch if midi == note.pitch.midi else spell_note(midi, tune.key, chord)
         readings.append(NoteReading(pitch, chord, role, colours.names[midi % 12] if colours else None))
     return tuple(readings)
@@ -179,17 +182,18 @@ def _tell_phrases(
         for device in devices:
             if start <= device.start <= end:
                 chunks.setdefault((chart.bar_index(device.start) - opening) // CHUNK, []).append(device)
-        told = [device for chunk in chunks.values() for device in _surest(chunk)]
-        sentences += [Sentence(device.sentence, device.start, device.end) for device in told]
-        last_chunk = (chart.bar_index(end) - opening) // CHUNK
         landing = _landing(ground, notes, landings[stop - 1])
-        if landing and len(chunks.get(last_chunk, ())) < SENTENCES:
+        last = (chart.bar_index(end) - opening) // CHUNK
+        for number, chunk in chunks.items():
+            told = _surest(chunk, SENTENCES - 1 if landing and number == last else SENTENCES)
+            sentences += [Sentence(device.sentence, device.start, device.end) for device in told]
+        if landing:
             sentences.append(landing)
     return tuple(sentences)
 
 
-def _surest(devices: list[Device]) -> list[Device]:
-    best = sorted(devices, key=lambda device: -device.saved)[:SENTENCES]
+def _surest(devices: list[Device], count: int) -> list[Device]:
+    best = sorted(devices, key=lambda device: -device.saved)[:count]
     return sorted(best, key=lambda device: device.start)
 
 

@@ -26,7 +26,7 @@ NUMBERS = (
 GUIDE_TONES = ({"3", "♭3"}, {"7", "♭7", "♭♭7"})  # the third and the seventh say a chord by themselves
 
 _TRIAD = re.compile(r"([A-G][b#]*)(m|dim|aug|)")
-_FLAT = re.compile(r"(?<=[A-G])b(?!e)|(?<=b)b|b(?=\d)")
+_FLAT = re.compile(r"(?<=[A-G])b(?!e)|(?<=b)b|b(?=b?\d)")
 
 
 def printed(text: str) -> str:

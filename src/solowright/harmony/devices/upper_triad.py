@@ -22,12 +22,13 @@ from solowright.harmony.devices.found import (
     Found,
     choice_bits,
 )
-from solowright.harmony.ground import Ground
+from solowright.harmony.ground import OFF, Ground
 from solowright.music.chord import Chord
 from solowright.music.pitch import Interval, Tone
 
 KIND = "upper-triad"
 LONGEST = 16  # notes
+UNMARKED_BITS = 1.5  # it begins off the beat, where three thirds in a row are likelier chance
 
 # Name behind the root, and semitones of third and fifth.
 TRIADS: tuple[tuple[str, tuple[int, int, int]], ...] = (
@@ -69,10 +70,11 @@ def find(ground: Ground) -> Iterator[Found]:
         for start in range(first, stop - 2):
             colours = ground.colours(start)
             if colours is not None:
+                marked = start == first or ground.events[start].weight > OFF
                 tones = frozenset(ground.events[index].midi % 12 for index in range(start, start + 3))
                 triad = _triads_over(colours).get(tones) if len(tones) == 3 else None
                 if triad is not None:
-                    yield from _play(ground, colours, triad, start, min(stop, start + LONGEST))
+                    yield from _play(ground, colours, triad, (start, min(stop, start + LONGEST)), marked)
 
 
 @cache
@@ -106,14 +108,21 @@ def _root_name(root: Tone, above: int, kind: str) -> str:
     return min(choices, key=lambda tone: abs(tone.fifths - relative) > 7).name
 
 
-def _play(ground: Ground, colours: Colours, triad: UpperTriad, start: int, stop: int) -> Iterator[Found]:
+def _play(
+    ground: Ground, colours: Colours, triad: UpperTriad, within: tuple[int, int], marked: bool
+) -> Iterator[Found]:
+    """The triad from its third note on; ``marked`` tells that it is set off by the beat or by opening
+    a stretch."""
     events = ground.events
+    start, stop = within
     span = events[start].span
     ladder = sorted(triad.pitch_classes)
     fitting = sum(other.fits for other in _triads_over(colours).values())
     bits = KIND_BITS + WAY_BITS + choice_bits(fitting if triad.fits else 12 * len(TRIADS))
     if events[start + 1].span != span:
         return
+    if triad.character != "rootless" and not marked:
+        bits += UNMARKED_BITS
     way = 0
     for index in range(start + 1, stop):
         move = events[index].midi - events[index - 1].midi

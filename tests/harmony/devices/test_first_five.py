@@ -1,0 +1,127 @@
+"""The five devices that every line is made of: what counts as one, and what doesn't."""
+
+from __future__ import annotations
+
+from solowright.harmony import Device, read_line
+from tests.harmony.tunes import type_tune
+
+
+def devices(chart: str, line: str, key: str = "C") -> list[Device]:
+    return list(read_line(type_tune(chart, line, key=key)).devices)
+
+
+def only(chart: str, line: str, key: str = "C") -> Device:
+    found = devices(chart, line, key)
+    assert len(found) == 1, found
+    return found[0]
+
+
+def kinds(chart: str, line: str) -> list[str]:
+    return [device.kind for device in devices(chart, line)]
+
+
+def test_a_chord_spelled_out_is_an_arpeggio() -> None:
+    device = only("Dm7", "D4 F4 A4 C5")
+    assert device.kind == "chord-arpeggio"
+    assert device.facts == {"chord": "Dm7", "degrees": ["1", "b3", "5", "b7"]}
+
+
+def test_an_arpeggio_goes_on_into_the_ninth() -> None:
+    assert only("Cmaj7", "E4 G4 B4 D5").facts["degrees"] == ["3", "5", "7", "9"]
+    assert only("G7b9", "B3 D4 F4 Ab4").facts["degrees"] == ["3", "5", "b7", "b9"]
+
+
+def test_the_chords_own_triad_is_an_arpeggio_not_an_upper_triad() -> None:
+    assert only("Am7", "A3 C4 E4").kind == "chord-arpeggio"
+    assert only("G7", "D4 B3 G3 D3").kind == "chord-arpeggio"
+
+
+def test_a_triad_of_chord_tones_without_the_root_is_an_upper_triad() -> None:
+    device = only("Am7", "C4 E4 G4")
+    assert device.kind == "upper-triad"
+    assert device.facts == {
+        "triad": "C", "over": "Am7", "degrees": ["b3", "5", "b7"], "character": "rootless"
+    }  # fmt: skip
+
+
+def test_an_upper_triad_names_the_tensions_it_gives() -> None:
+    device = only("G7", "Bb4 D5 F5 Bb5")
+    assert (device.facts["triad"], device.facts["degrees"]) == ("Bb", ["#9", "5", "b7"])
+    device = only("G7", "E5 B4 G#4 E4")
+    assert (device.facts["triad"], device.facts["degrees"]) == ("E", ["13", "b9", "3"])
+
+
+def test_three_notes_outside_the_chord_are_no_upper_triad_but_six_are() -> None:
+    assert kinds("Cmaj7", "Db4 F4 Ab4") == []
+    device = only("Cmaj7", "Db4 F4 Ab4 Db5 Ab4 F4")
+    assert device.facts["character"] == "outside"
+
+
+def test_an_arpeggio_started_ahead_of_the_bar_belongs_to_the_chord_after() -> None:
+    assert only("Cmaj7 | Fm7", "r:7/2 Ab4 C5 Eb5 F5").facts["chord"] == "Fm7"
+
+
+def test_a_scale_run_has_four_notes_at_least() -> None:
+    assert kinds("G7", "G4 A4 B4") == []
+    device = only("G7", "G4 A4 B4 C5 D5")
+    assert device.kind == "scale-run"
+    assert device.facts == {"scale": "G mixolydian", "direction": "up", "passing": 0}
+
+
+def test_a_run_that_turns_is_two_runs() -> None:
+    found = devices("Dm7", "D4 E4 F4 G4 A4 G4 F4 E4 D4 C4")
+    assert [device.facts["direction"] for device in found] == ["up", "down"]
+
+
+def test_half_whole_diminished_is_named() -> None:
+    device = only("G7b9", "G4 Ab4 Bb4 B4 C#5 D5 E5 F5")
+    assert device.facts["scale"] == "G half-whole diminished"
+
+
+def test_the_key_decides_where_the_notes_leave_a_scale_open() -> None:
+    line = "A4 B4 C5 D5 E5"
+    assert only("Am7", line, "G").facts["scale"] == "A dorian"
+    assert only("Am7", line, "C").facts["scale"] == "A aeolian"
+
+
+def test_a_run_takes_a_chromatic_passing_note() -> None:
+    device = only("G7", "G5 F#5 F5 E5 D5 C5 B4")
+    assert device.facts["scale"] == "G bebop dominant"
+    device = only("Dm7", "A4 G4 F#4 F4 E4 D4 C4")
+    assert device.kind == "scale-run"
+
+
+def test_a_run_may_cross_into_a_chord_of_the_same_scale() -> None:
+    assert only("Dm7 G7", "A5 G5 F5 E5 D5 C5 B4 A4").facts["scale"] == "D dorian"
+
+
+def test_a_line_with_gaps_in_the_scale_is_no_run() -> None:
+    assert "scale-run" not in kinds("G7", "G4 A4 C5 E5 F5 A5")
+
+
+def test_four_half_steps_are_a_chromatic_run() -> None:
+    assert kinds("G7", "B4 C5 C#5") == []
+    device = only("G7", "D5 C#5 C5 B4")
+    assert device.kind == "chromatic-run"
+    assert device.facts == {"direction": "down", "first": "D5", "last": "B4"}
+
+
+def test_a_chord_tone_taken_from_both_sides_is_enclosed() -> None:
+    device = only("Cmaj7 | Cmaj7", "r:3 A4 F#4 G4:2")
+    assert device.kind == "enclosure"
+    assert (device.facts["target"], device.facts["degree"]) == ("G4", "5")
+
+
+def test_an_enclosure_leaves_its_target_to_the_arpeggio_that_begins_there() -> None:
+    found = devices("Cmaj7 | Cmaj7", "r:3 F4 D#4 E4 G4 B4 D5")
+    assert [device.kind for device in found] == ["enclosure", "chord-arpeggio"]
+    assert found[0].notes == (0, 1)
+
+
+def test_a_repeated_note_is_no_figure() -> None:
+    assert kinds("Cmaj7", "C4 C4 C4 C4 C4 C4") == []
+
+
+def test_notes_far_apart_are_no_figure() -> None:
+    tune = type_tune("Cmaj7 | % | % | %", "C4:4 E4:4 G4:4 B4:4")
+    assert read_line(tune).devices == ()

@@ -1,0 +1,158 @@
+"""What must hold of every reading, whatever the line."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+from typing import get_args
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from solowright.harmony import Reading, read_line, reading_json
+from solowright.harmony.roles import Role
+from solowright.music.chart import Bar, Chart, ChordAt, Section
+from solowright.music.chord import parse_chord, transpose_chord
+from solowright.music.line import Note, make_line
+from solowright.music.pitch import Interval, Tone, plain
+from solowright.music.tune import Key, Tune
+from tests.harmony.tunes import type_tune
+
+SYMBOLS = "Cmaj7 Am7 G7 G7b9 Bm7b5 F6 D7 Cdim7 C7alt Gsus C/E"
+CHORDS = (None, *map(parse_chord, SYMBOLS.split()))
+MOVES = (Interval(1, 2), Interval(3, 5), Interval(2, 3), Interval(-2, -4), Interval(7, 12))
+CORE = {"1", "2", "4", "6", "3", "5", "7", "b3", "b5", "#5", "b7", "bb7"}
+VALUES = (Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(1), Fraction(2))
+
+
+@st.composite
+def tunes(draw: st.DrawFn) -> Tune:
+    """Four bars of any chords under a line of any notes, rests and chords, steps likelier than leaps."""
+    bars = tuple(
+        Bar(chords=tuple(ChordAt(Fraction(4 * place, len(names)), name) for place, name in enumerate(names)))
+        for names in draw(st.lists(st.lists(st.sampled_from(CHORDS), max_size=2), min_size=4, max_size=4))
+    )
+    notes, onset, midi = [], Fraction(0), 60
+    for _ in range(draw(st.integers(0, 24))):
+        midi = min(84, max(45, midi + draw(st.sampled_from((-7, -4, -3, -2, -1, -1, 0, 1, 1, 2, 3, 4, 5)))))
+        value = draw(st.sampled_from(VALUES))
+        if draw(st.integers(0, 6)):
+            grace = not draw(st.integers(0, 9))
+            notes.append(Note(plain(midi), onset, Fraction(0) if grace else value))
+            if not grace and not draw(st.integers(0, 9)):
+                notes.append(Note(plain(midi + 4), onset, value))
+            value = Fraction(0) if grace else value
+        onset += value
+    key = Key(draw(st.sampled_from((Tone(0), Tone(4), Tone(6, -1)))), draw(st.booleans()))
+    return Tune("", Chart((Section("A", bars),)), make_line(notes), key=key)
+
+
+def shape(reading: Reading) -> object:
+    """A reading without the names of its notes: what transposition may not change."""
+    return (
+        [(note.role, note.degree) for note in reading.notes],
+        [(target.note, target.approach) for target in reading.targets],
+        [(device.kind, device.start, device.end, device.notes) for device in reading.devices],
+        [device.facts.get("degrees") for device in reading.devices],
+        [str(device.facts.get("scale", "")).split(" ")[1:] for device in reading.devices],
+        reading.unexplained,
+    )
+
+
+@settings(max_examples=120, deadline=None)
+@given(tunes())
+def test_every_note_has_one_role_and_devices_never_overlap(tune: Tune) -> None:
+    reading = read_line(tune)
+    line = tune.line.notes
+    assert len(reading.notes) == len(line)
+    assert all(note.role in get_args(Role) for note in reading.notes)
+    places = [place for device in reading.devices for place in device.notes]
+    assert len(places) == len(set(places))
+    assert all(0 <= place < len(line) for place in places)
+    assert reading.unexplained == len(line) - len(places)
+    assert all(first.end < second.start for first, second in pairwise(reading.devices))
+    for device in reading.devices:
+        assert device.saved > 0
+        assert device.start == line[device.notes[0]].onset
+        assert device.end == line[device.notes[-1]].onset
+
+
+@settings(max_examples=120, deadline=None)
+@given(tunes())
+def test_chord_tones_and_only_they_stand_on_degrees_of_the_chord(tune: Tune) -> None:
+    for note in read_line(tune).notes:
+        if note.chord is None:
+            assert note.role == "free"
+            continue
+        assert note.degree == note.chord.degree_of(note.pitch.midi)
+        says = note.degree in note.chord.degrees and note.degree in CORE
+        on_bass = note.chord.bass is not None and note.chord.bass.pitch_class == note.pitch.midi % 12
+        if says or on_bass:
+            assert note.role in ("chord-tone", "anticipation", "suspension")
+        else:
+            assert note.role not in ("chord-tone", "anticipation")
+
+
+@settings(max_examples=80, deadline=None)
+@given(tunes(), st.sampled_from(MOVES))
+def test_transposing_the_tune_transposes_the_reading(tune: Tune, interval: Interval) -> None:
+
+    def move(change: ChordAt) -> ChordAt:
+        return replace(change, chord=change.chord and transpose_chord(change.chord, interval))
+
+    bars = tuple(Bar(chords=tuple(map(move, bar.chords))) for bar in tune.chart.bars)
+    moved = replace(
+        tune,
+        chart=Chart((Section("A", bars),)),
+        line=make_line([replace(note, pitch=note.pitch.up(interval)) for note in tune.line.notes]),
+        key=Key(tune.key.tonic.up(interval), tune.key.minor),
+    )
+    assert shape(read_line(moved)) == shape(read_line(tune))
+
+
+@settings(max_examples=80, deadline=None)
+@given(tunes())
+def test_the_answer_is_plain_json_as_promised(tune: Tune) -> None:
+    answer = json.loads(json.dumps(reading_json(tune, read_line(tune)), allow_nan=False))
+    assert set(answer) == {"notes", "targets", "devices", "unexplained", "sentences"}
+    for note in answer["notes"]:
+        assert set(note) == {"bar", "beat", "midi", "name", "chord", "role", "degree"}
+    for target in answer["targets"]:
+        assert set(target) == {"bar", "beat", "name", "chord", "degree", "approach"}
+    for device in answer["devices"]:
+        assert set(device) == {"kind", "from", "to", "facts", "sentence"}
+        assert (device["from"]["bar"], device["from"]["beat"]) <= (device["to"]["bar"], device["to"]["beat"])
+
+
+def test_the_answer_for_a_triad_over_a_minor_seventh() -> None:
+    tune = type_tune("Am7", "C4 E4 G4", value=1)
+    answer = reading_json(tune, read_line(tune))
+    assert answer["devices"] == [
+        {
+            "kind": "upper-triad",
+            "from": {"bar": 1, "beat": 1.0},
+            "to": {"bar": 1, "beat": 3.0},
+            "facts": {"triad": "C", "over": "Am7", "degrees": ["b3", "5", "b7"], "character": "rootless"},
+            "sentence": "Bar 1: a C major triad over Am7 — that is ♭3, 5 and ♭7, the chord without its root.",
+        }
+    ]
+    assert answer["notes"][0] == {
+        "bar": 1, "beat": 1.0, "midi": 60, "name": "C4", "chord": "Am7", "role": "chord-tone", "degree": "b3",
+    }  # fmt: skip
+
+
+def test_sentences_keep_to_the_order_of_time_and_speak_of_bars_played() -> None:
+    tune = type_tune("Dm7 | G7 | Cmaj7", "D4 F4 A4 C5 B4 A4 G4 F4 B4 D5 F5 Ab5 G5 F5 D5 Eb5 E5:2")
+    reading = read_line(tune)
+    starts = [sentence.start for sentence in reading.sentences]
+    assert starts == sorted(starts)
+    assert reading.sentences[-1].text == (
+        "The phrase lands on E, the 3 of Cmaj7, on beat 1 of bar 3, taken from above and below."
+    )
+
+
+def test_a_chart_without_a_line_is_read_as_nothing() -> None:
+    reading = read_line(type_tune("C", "r:4"))
+    assert (reading.notes, reading.devices, reading.sentences, reading.unexplained) == ((), (), (), 0)
