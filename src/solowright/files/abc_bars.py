@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import chain
 
-from solowright.files.abc_marks import SYMBOLS, apply_mark
+from solowright.files.abc_marks import JUMPS, SYMBOLS, apply_mark
 from solowright.files.abc_tokens import Token, read_length
 from solowright.files.text import Report
 from solowright.music.line import Note
@@ -22,6 +22,9 @@ from solowright.music.pitch import LETTERS, Interval, Pitch, Tone
 from solowright.music.time import ZERO, Meter, Time
 
 _SIGNS = {"^": 1, "_": -1, "=": 0}
+_OPENERS = frozenset(
+    ("note", "rest", "chord", "grace", "tuplet", "slur", "text", "mark", "symbol", "bar_rest")
+)
 _LONGEST = 4096  # quarters in one note: more is a typing slip
 
 
@@ -32,6 +35,7 @@ class Strike:
     length: Fraction
     notes: list[Note] = field(default_factory=list)
     tied: list[bool] = field(default_factory=list)  # into a later note of that pitch, per note
+    written: list[tuple[int, int, int]] = field(default_factory=list)  # letter, octave, alter, per note
     slurred: bool = False
     grace: bool = False
 
@@ -45,7 +49,8 @@ class Strike:
 class VoiceBar:
     """A bar as written: its layers (more than one where ``&`` overlays voices) and its barlines.
 
-    ``signs`` holds chord symbols and fields with the number of strikes before them in layer 0.
+    ``signs`` holds chord symbols, fields and marks for jumps (D.C. and its like) with the number of
+    strikes before them in layer 0.
     ``closes`` counts how often ``:|`` sends the player back.
     """
 
@@ -133,6 +138,8 @@ class VoiceReader:
         self.meter, self.propagate = meter, propagate
         self.symbols = {**SYMBOLS, **(symbols or {})}
         self.shift = Interval(0, 0)  # from written to sounding pitch
+        self.lines_end_bars = False  # whether a full bar at the end of a line needs no barline
+        self._line = 0
         self.bars: list[VoiceBar] = []
         self._bar: VoiceBar | None = None
         self._opens, self._ending = False, frozenset[int]()
@@ -159,6 +166,9 @@ class VoiceReader:
 
     def take(self, token: Token) -> None:
         """Reads one sign."""
+        if self.lines_end_bars and token.line != self._line and token.kind in _OPENERS:
+            self._end_full_bar(token)
+        self._line = token.line
         self._read[token.kind](token)
 
     def finish(self) -> list[VoiceBar]:
@@ -169,6 +179,12 @@ class VoiceReader:
             self._remark(start, "this slur is never closed and is left out; add )")
         self._end_bar()
         return self.bars
+
+    def set_meter(self, meter: Meter | None) -> None:
+        """Changes the meter, of the bar that is open too where it has no notes yet. None is free."""
+        self.meter = meter
+        if self._bar is not None and not any(self._bar.layers):
+            self._bar.meter = meter
 
     # Reports
 
@@ -187,10 +203,17 @@ class VoiceReader:
         return self._bar
 
     def _end_bar(self) -> None:
-        if self._bar is not None and any(self._bar.layers):
+        if self._bar is not None and any(not s.grace for layer in self._bar.layers for s in layer):
             self.bars.append(self._bar)
             self._bar = None
         self._memory, self._layer, self._broken = {}, 0, None
+
+    def _end_full_bar(self, token: Token) -> None:
+        """Some old files leave the barline out where a bar ends with its line."""
+        bar = self._bar
+        if bar is not None and self.meter is not None and bar.length == self.meter.length and not self._broken:
+            self._remark(token, "the bar before is full at the end of its line, where a barline is left out")
+            self._end_bar()
 
     def _read_bar(self, token: Token) -> None:
         signs = token.text.lstrip(".")
@@ -259,7 +282,8 @@ class VoiceReader:
         letter = LETTERS.index(token.part("step").upper())
         marks = token.part("octave")
         octave = 4 + token.part("step").islower() + marks.count("'") - marks.count(",")
-        pitch = Pitch(Tone(letter, self._alter(token, letter, octave)), octave).up(self.shift)
+        written = (letter, octave, self._alter(token, letter, octave))
+        pitch = Pitch(Tone(letter, written[2]), octave).up(self.shift)
         if not 0 <= pitch.midi <= 127:
             self._problem(token, f"{pitch.name} lies outside the range of MIDI notes; check its octave marks")
             return
@@ -269,10 +293,11 @@ class VoiceReader:
         if self._chord is not None:
             self._chord.notes.append(note)
             self._chord.tied.append(False)
+            self._chord.written.append(written)
         elif self._in_grace:
-            self._strike(token, Strike(ZERO, [note], [False], grace=True))
+            self._strike(token, Strike(ZERO, [note], [False], [written], grace=True))
         else:
-            self._strike(token, Strike(length, [note], [False]))
+            self._strike(token, Strike(length, [note], [False], [written]))
 
     def _read_rest(self, token: Token) -> None:
         self._marks = []
@@ -353,11 +378,15 @@ class VoiceReader:
 
     def _read_mark(self, token: Token) -> None:
         self._marks.append(token)
+        if self._mark_name(token) in JUMPS:
+            self._keep_sign(replace(token, kind="jump", parts={"name": self._mark_name(token)}))
+
+    def _mark_name(self, token: Token) -> str:
+        return token.part("name") or token.part("old_name") or self.symbols.get(token.text, "nil")
 
     def _mark(self, note: Note, marks: list[Token]) -> Note:
         for token in marks:
-            name = token.part("name") or token.part("old_name") or self.symbols.get(token.text, "nil")
-            marked = apply_mark(note, name.strip("!+"), self.signature)
+            marked = apply_mark(note, self._mark_name(token), self.signature)
             if marked is None:
                 self._remark(token, f"the mark '{token.text}' is not known here and is left out")
             else:
@@ -378,9 +407,9 @@ class VoiceReader:
     def _carry(self, strike: Strike) -> None:
         """A tied note's accidental holds for the note it is tied to, over the barline."""
         self._carried[self._layer] = {
-            (note.pitch.tone.letter, note.pitch.octave): note.pitch.tone.alter
-            for note, tied in zip(strike.notes, strike.tied, strict=True)
-            if tied and self.shift == Interval(0, 0)
+            (letter, octave): alter
+            for (letter, octave, alter), tied in zip(strike.written, strike.tied, strict=True)
+            if tied
         }
 
     def _open_slur(self, token: Token) -> None:

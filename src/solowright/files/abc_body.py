@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from solowright.errors import InputError
 from solowright.files.abc_bars import Piece, VoiceBar, VoiceReader, join_ties, lay_out
+from solowright.files.abc_fields import key_signature
 from solowright.files.abc_tokens import Token, scan_lines
 from solowright.files.text import Report
 from solowright.music.chart import Chart
@@ -15,19 +16,6 @@ from solowright.music.chord import NO_CHORD, parse_chord
 from solowright.music.line import Line, make_line
 from solowright.music.time import EIGHTH, ZERO, Meter, Time
 from solowright.music.tune import Key
-
-_SHARPS = (3, 0, 4, 1, 5, 2, 6)  # letters in the order that sharps enter a signature
-
-
-def key_signature(fifths: int) -> tuple[int, ...]:
-    """The alter of the letters C to B under a signature of ``fifths`` sharps (negative: flats)."""
-    alters = [0] * 7
-    for place in range(abs(fifths)):
-        if fifths > 0:
-            alters[_SHARPS[place % 7]] += 1
-        else:
-            alters[_SHARPS[6 - place % 7]] -= 1
-    return tuple(alters)
 
 
 def read_abc_body(

@@ -64,6 +64,8 @@ SYMBOLS = {
     ".": "staccato", "~": "roll", "H": "fermata", "L": "accent", "M": "lowermordent", "O": "coda",
     "P": "uppermordent", "S": "segno", "T": "trill", "u": "upbow", "v": "downbow",
 }  # fmt: skip
+# Marks that send the player elsewhere.
+JUMPS = frozenset(("D.C.", "D.S.", "dacapo", "dacoda", "fine", "segno", "coda"))
 # ABC 2.1 marks that say nothing a Note holds: read past. Dynamics and their hairpins among them.
 KNOWN = frozenset(
     """trill( trill) lowermordent uppermordent mordent pralltriller roll turn turnx invertedturn

@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from solowright.errors import InputError
-from solowright.files.abc_body import key_signature
+from solowright.files.abc_fields import key_signature
 from solowright.files.abc_marks import marks_of
 from solowright.files.abc_tokens import write_length
 from solowright.music.chart import Chart
