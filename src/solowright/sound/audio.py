@@ -50,7 +50,8 @@ def _all_or_none(targets: tuple[Path, ...]) -> Iterator[tuple[Path, ...]]:
         raise InputError(f"{targets[0]}: can't be written ({reason}); choose another place") from error
     finally:
         for draft in drafts:
-            draft.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                draft.unlink()
 
 
 def _write(sound: Samples, sample_rate: int, path: Path, suffix: str) -> None:

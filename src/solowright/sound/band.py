@@ -2,18 +2,21 @@
 
 Times are written time from the tune's start. How each player fills a bar stands in ``bass``,
 ``comping`` and ``drums``; what all of them obey stands here: hits are struck together and held to
-the next, nothing sounds in a pause but hits written there, the last bar is struck once and held.
+the next, nothing sounds in a pause but hits written there, a pickup bar belongs to the soloist, the
+last bar is struck once and held.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 
 from solowright.music.chart import Chart
 from solowright.music.chord import Chord
-from solowright.music.time import QUARTER, Meter, Time
+from solowright.music.time import EIGHTH, QUARTER, Feel, Meter, Time
 
+DOTTED = Fraction(3, 2)
 HIT_LENGTH = QUARTER  # a hit rings at most this long, save the last of the tune
 
 
@@ -53,6 +56,20 @@ class BandBar:
     opens: bool
     closes: bool
 
+    @property
+    def beat(self) -> Time:
+        """What the band counts in: quarters, or dotted quarters in 3/8, 6/8, 9/8 and 12/8."""
+        return DOTTED if self.meter.unit == 8 and self.meter.beats % 3 == 0 else QUARTER
+
+    @property
+    def beats(self) -> tuple[Time, ...]:
+        """Times of the bar's beats."""
+        return steps(self.start, self.end, self.beat)
+
+    def walks(self, feel: Feel) -> bool:
+        """Whether the bar goes along in swung eighths over quarters: a walking bass, a ride cymbal."""
+        return not feel.straight and feel.unit == EIGHTH and self.beat == QUARTER
+
     def chord_at(self, time: Time) -> Chord | None:
         """The bar's chord at a time, None where it has none."""
         return next((h.chord for h in self.harmonies if h.start <= time < h.end), None)
@@ -74,7 +91,7 @@ def read_bars(chart: Chart) -> tuple[BandBar, ...]:
                 _harmonies(chart, start, end),
                 _spans(hits, end, hold_last=last),
                 _spans(sorted({start + offset for offset in bar.answer}), end, hold_last=last),
-                silent=bar.pause,
+                silent=bar.pause or (chart.pickup and index == 0),
                 opens=index in openings,
                 closes=index + 1 in openings and not last,
             )
@@ -82,13 +99,21 @@ def read_bars(chart: Chart) -> tuple[BandBar, ...]:
     return tuple(found)
 
 
+def steps(start: Time, end: Time, step: Time) -> tuple[Time, ...]:
+    """Times from ``start`` on, a ``step`` apart, before ``end``."""
+    return tuple(start + step * n for n in range(-(-(end - start) // step)))
+
+
 def silences(bars: tuple[BandBar, ...]) -> tuple[tuple[Time, Time], ...]:
-    """(start, end) of every stretch in which the band makes no sound at all."""
-    found = []
+    """(start, end) of every stretch in which the band makes no sound at all, as long as it lasts."""
+    found: list[tuple[Time, Time]] = []
     for bar in bars:
-        if bar.silent:
-            edges = [bar.start, *(time for span in bar.hits for time in span), bar.end]
-            found += [(edges[n], edges[n + 1]) for n in range(0, len(edges), 2) if edges[n] < edges[n + 1]]
+        edges = [bar.start, *(time for span in bar.hits for time in span), bar.end] if bar.silent else []
+        for start, end in zip(edges[::2], edges[1::2], strict=True):
+            if found and found[-1][1] == start:
+                start = found.pop()[0]
+            if start < end:
+                found.append((start, end))
     return tuple(found)
 
 

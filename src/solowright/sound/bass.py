@@ -14,8 +14,8 @@ import numpy as np
 from solowright.music.chord import Chord
 from solowright.music.pitch import degree_interval
 from solowright.music.time import EIGHTH, QUARTER, Feel, Time
-from solowright.sound.band import BandBar, BandNote, Harmony
-from solowright.sound.excerpt import Excerpt, beats_of
+from solowright.sound.band import BandBar, BandNote, Harmony, steps
+from solowright.sound.excerpt import Excerpt
 from solowright.sound.string import (
     SAMPLE_RATE,
     Loop,
@@ -48,16 +48,11 @@ def bass_line(bars: tuple[BandBar, ...], feel: Feel, random: Random) -> tuple[Ba
                     notes.append(BandNote(time, end, _root(chord, _last(notes)), 1.15))
         elif not bar.silent:
             for harmony in bar.harmonies:
-                if walks(bar, feel):
+                if bar.walks(feel):
                     _walk(harmony, notes, random)
                 else:
                     _drive(bar, harmony, notes, random)
     return tuple(notes)
-
-
-def walks(bar: BandBar, feel: Feel) -> bool:
-    """Whether a bar is walked: swung eighths over quarter-note beats."""
-    return not feel.straight and feel.unit == EIGHTH and bar.meter.pulse == QUARTER
 
 
 def _last(notes: list[BandNote]) -> int:
@@ -89,8 +84,7 @@ def _walk(harmony: Harmony, notes: list[BandNote], random: Random) -> None:
 
 def _beats(harmony: Harmony, step: Time) -> list[tuple[Time, Time]]:
     """(start, end) of each note of ``step`` from the chord's start to its end."""
-    offsets = beats_of(harmony.end - harmony.start, step)
-    return [(harmony.start + o, min(harmony.end, harmony.start + o + step)) for o in offsets]
+    return [(time, min(harmony.end, time + step)) for time in steps(harmony.start, harmony.end, step)]
 
 
 def _approach(target: int, near: int, random: Random) -> int:
@@ -117,7 +111,7 @@ def _drive(bar: BandBar, harmony: Harmony, notes: list[BandNote], random: Random
     turn = root + (12 if root + 12 <= HIGHEST else 0) if random.random() < 0.5 else root
     beats = _beats(harmony, EIGHTH)
     for n, (time, end) in enumerate(beats):
-        strong = (time - bar.start) % bar.meter.pulse == 0
+        strong = (time - bar.start) % bar.beat == 0
         midi = turn if len(beats) >= 4 and n == len(beats) - 1 else root
         notes.append(BandNote(time, end, midi, 1.0 if strong else 0.8))
 

@@ -6,9 +6,8 @@ from fractions import Fraction
 from random import Random
 
 from solowright.music.chord import Chord
-from solowright.music.time import QUARTER, Feel, Time
-from solowright.sound.band import BandBar, BandNote, Harmony
-from solowright.sound.bass import walks
+from solowright.music.time import Feel, Time
+from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony
 from solowright.sound.voicing import BRASS_RANGE, COMPING_RANGE, voice
 
 # (offset, length) in quarters inside a chord of two beats or more; what lies past its end is cut.
@@ -73,9 +72,9 @@ def answer(bars: tuple[BandBar, ...]) -> tuple[BandNote, ...]:
 
 
 def _patterns(bar: BandBar, feel: Feel) -> tuple[_Pattern, ...]:
-    if bar.meter.pulse > QUARTER:
+    if bar.beat == DOTTED:
         return COMPOUND
-    return SWUNG if walks(bar, feel) else STRAIGHT
+    return SWUNG if bar.walks(feel) else STRAIGHT
 
 
 def _strikes(harmony: Harmony, pattern: _Pattern) -> list[tuple[Time, Time, Chord, float]]:

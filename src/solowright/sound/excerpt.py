@@ -124,8 +124,3 @@ def _check_tempo(bpm: float, what: str) -> None:
         raise InputError(f"{what} is {bpm:g} quarter notes a minute; give {SLOWEST:g} to {FASTEST:g}")
 
 
-def beats_of(length: Time, pulse: Time) -> tuple[Time, ...]:
-    """Offsets of the pulses in a stretch of ``length`` quarters."""
-    return tuple(pulse * n for n in range(-(-length // pulse)))
-
-

@@ -85,21 +85,24 @@ def _stop(excerpt: Excerpt, note: Note, start: int) -> int:
 
 
 def _places(tune: Tune, notes: tuple[Note, ...], hand: int) -> list[tuple[int, int]]:
-    """(string, fret) of notes struck together; written ones stand, the others go near the hand."""
+    """(string, fret) of notes struck together: written ones stand, the others go near the hand, and so
+    does one written on a string that is taken."""
     free = set(range(1, len(tune.tuning) + 1)) - {note.string for note in notes}
     if len(notes) > len(tune.tuning):
         where = tune.chart.place(notes[0].onset)
         raise InputError(f"{where}: {len(notes)} notes together on {len(tune.tuning)} strings; drop some")
-    places = []
+    places: list[tuple[int, int]] = []
     for note in notes:
-        string = note.string or min(free, key=lambda s: _awkwardness(_fret(tune, note, s), hand))
-        free.discard(string)
+        string = note.string
+        if string is None or string in (taken for taken, _ in places):
+            string = min(free, key=lambda s: _awkwardness(_fret(tune, note, s), hand))
+            free.discard(string)
         places.append((string, _fret(tune, note, string)))
     return places
 
 
 def _fret(tune: Tune, note: Note, string: int) -> int:
-    if note.string and note.fret is not None:
+    if note.string == string and note.fret is not None:
         return note.fret
     return note.pitch.midi - tune.tuning[string - 1] - tune.capo
 

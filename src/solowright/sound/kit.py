@@ -13,6 +13,7 @@ from solowright.sound.excerpt import Excerpt
 from solowright.sound.string import SAMPLE_RATE, Samples, add_at
 from solowright.sound.tone import equalise
 
+ROOM = np.float32(0.8)  # the kit's loudest
 _KIT_SEED = 20
 
 
@@ -22,7 +23,8 @@ def sound_drums(strokes: tuple[DrumStroke, ...], excerpt: Excerpt) -> Samples:
     out = np.zeros(excerpt.length, np.float32)
     for stroke in strokes:
         add_at(out, excerpt.sample(stroke.onset), np.float32(stroke.level) * kit[stroke.piece])
-    return out
+    rounded: Samples = ROOM * np.tanh(out / ROOM)  # pieces struck together don't pile up
+    return rounded
 
 
 def sound_clicks(excerpt: Excerpt) -> Samples:
@@ -40,9 +42,8 @@ def _make_kit() -> dict[str, Samples]:
     return {
         "kick": _skin(0.35, 130, 48, 0.03, 0.11) + 0.15 * _hiss(noise, 0.35, 0.004, 1500, 5000),
         "tom": 0.9 * _skin(0.4, 170, 110, 0.05, 0.13) + 0.12 * _hiss(noise, 0.4, 0.02, 800, 4000),
-        "snare": 0.5 * _skin(0.3, 240, 185, 0.02, 0.06) + 0.55 * _hiss(noise, 0.3, 0.065, 900, 9000),
+        "snare": 0.5 * _skin(0.3, 240, 185, 0.02, 0.06) + 0.8 * _hiss(noise, 0.3, 0.065, 900, 9000),
         "hat": 0.40 * _metal(noise, 0.12, 0.022, 5200, 14000),
-        "open hat": 0.40 * _metal(noise, 0.6, 0.12, 5200, 14000),
         "ride": 0.28 * _metal(noise, 1.4, 0.32, 3000, 9000) + 0.16 * _ping(1.4),
         "crash": 0.65 * _metal(noise, 2.2, 0.5, 2200, 12000),
     }

@@ -15,7 +15,7 @@ _SHORTEST = 0.4  # seconds; BS.1770 measures in blocks of this length
 
 def loudness(sound: Samples) -> float:
     """Integrated loudness in LUFS; minus infinity for silence and for less than 0.4 s."""
-    from pyloudnorm import Meter
+    from pyloudnorm import Meter  # type: ignore[import-untyped, unused-ignore]
 
     if len(sound) <= _SHORTEST * SAMPLE_RATE:
         return float("-inf")

@@ -28,9 +28,9 @@ from solowright.sound.string import SAMPLE_RATE, Samples
 from solowright.sound.tone import amplify
 
 # Every part and its share of the mix, set by measured loudness so that the guitar stands in front.
-BALANCE = {"guitar": 0.5, "bass": 0.7, "drums": 1.4, "comping": 0.2, "brass": 0.2, "click": 0.6}
+BALANCE = {"guitar": 0.10, "bass": 0.107, "drums": 0.20, "comping": 0.026, "brass": 0.028, "click": 0.086}
 STEMS = tuple(BALANCE)
-LOUDNESS = -16.0  # LUFS
+LOUDNESS = -18.0  # LUFS
 CEILING = -1.5  # dB true peak, estimated: leaves lossy files half a decibel under -1
 _EDGE = round(0.004 * SAMPLE_RATE)  # fade where the audio begins and where it is cut
 _CHOKE = round(0.02 * SAMPLE_RATE)  # in which the band stops dead at a break
@@ -143,9 +143,8 @@ def _level(stems: dict[str, Samples], excerpt: Excerpt) -> dict[str, Samples]:
     together = _sum(stems)
     loud = loudness(together[excerpt.sample(excerpt.start) :])
     peak = max(true_peak(sound) for sound in (together, *stems.values()))
-    if not np.isfinite(loud) or not peak:
-        return stems
-    gain = min(10 ** ((LOUDNESS - loud) / 20), 10 ** (CEILING / 20) / peak)
+    wanted = 10 ** ((LOUDNESS - loud) / 20) if np.isfinite(loud) else 1.0  # too short to measure, or silent
+    gain = min(wanted, 10 ** (CEILING / 20) / max(peak, 1e-9))
     for stem in stems.values():
         stem *= np.float32(gain)
     return stems

@@ -135,7 +135,8 @@ def pluck(hertz: float, place: float, contact_ms: float) -> Samples:
     |sin(kπ place)|/k. ``contact_ms`` is how long the rectangle's edges take.
     """
     period = SAMPLE_RATE / hertz
-    edge = max(1.0, min(contact_ms * SAMPLE_RATE / 1000, 0.9 * period * min(place, 1 - place)))
+    # Whole samples: then the sampled edges are exactly balanced, however short they are.
+    edge = max(2, round(min(contact_ms * SAMPLE_RATE / 1000, 0.9 * period * min(place, 1 - place))))
     n = np.arange(int(period + edge) + 2, dtype=np.float64)
 
     def step(at: float) -> NDArray[np.float64]:

@@ -12,7 +12,8 @@ from scipy import signal
 
 from solowright.sound.string import SAMPLE_RATE, Samples
 
-MILD_GAIN = 16.0  # dB above where a picked note begins to be shaped: enough that slurs speak
+MILD_GAIN = 20.0  # dB; slurred notes then speak within 6 dB of picked ones and double stops stay clear
+KNEE = 10.0  # dB of gain at which a picked note's peak reaches the bend of the curve
 OVERSAMPLING = 2
 
 # (kind, hertz, gain in dB, Q). Figures from memory, rounded: a coil loaded by its cable, and a
@@ -34,7 +35,7 @@ _BLOCK = 1 << 20
 def amplify(pickup: Samples, gain: float = MILD_GAIN) -> Samples:
     """The guitar as the room hears it, from the pickup's signal; ``gain`` in dB."""
     driven = equalise(pickup, COIL + BEFORE_GAIN)
-    return equalise(_clip(driven, 10 ** (gain / 20)), CABINET)
+    return equalise(_clip(driven, 10 ** ((gain - KNEE) / 20)), CABINET)
 
 
 def equalise(sound: Samples, bands: tuple[tuple[str, float, float, float], ...]) -> Samples:

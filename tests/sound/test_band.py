@@ -1,0 +1,155 @@
+from __future__ import annotations
+
+from itertools import pairwise
+from random import Random
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from solowright.music.chart import Bar, Chart, Section
+from solowright.music.chord import parse_chord
+from solowright.music.time import STRAIGHT, SWING, Feel, Meter
+from solowright.sound.band import BandBar, BandNote, read_bars, silences
+from solowright.sound.bass import HIGHEST, LOWEST, bass_line
+from solowright.sound.comping import answer, comp
+from solowright.sound.drums import DrumStroke, drum_part
+from solowright.sound.voicing import COMPING_RANGE, held_tones, movement, voice
+from tests.sound.tunes import F, bar, tune
+
+SYMBOLS = (
+    *("A7", "D7", "Em7", "F#7b9", "Bm7", "C#m7b5", "Fmaj7"),
+    *("E7alt", "G/B", "C6", "A7sus4", "Bdim7", "E5", "Gm13"),
+)
+
+TELLING = ("3", "b3", "7", "b7", "bb7")
+
+bars_of_chords = st.lists(st.lists(st.sampled_from(SYMBOLS), min_size=1, max_size=2), min_size=1, max_size=10)
+feels = st.sampled_from((STRAIGHT, SWING, Feel(F(3, 2))))
+meters = st.sampled_from((Meter(), Meter(3, 4), Meter(6, 8), Meter(5, 4), Meter(2, 2), Meter(7, 8)))
+
+
+def read(bars: list[Bar]) -> tuple[BandBar, ...]:
+    return read_bars(Chart((Section("A", tuple(bars)),)))
+
+
+Parts = tuple[tuple[BandNote, ...], tuple[BandNote, ...], tuple[DrumStroke, ...]]
+
+
+def parts(bars: tuple[BandBar, ...], feel: Feel) -> Parts:
+    return bass_line(bars, feel, Random(1)), comp(bars, feel, Random(2)), drum_part(bars, feel, Random(3))
+
+
+@settings(max_examples=60, deadline=None)
+@given(bars_of_chords, feels, meters)
+def test_every_change_has_its_bass_and_its_tones(symbols: list[list[str]], feel: Feel, meter: Meter) -> None:
+    """The root or slash bass on every change; third and seventh in every voicing; all within range."""
+    bars = read([bar(*names, meter=meter) for names in symbols])
+    bass, comping, _ = parts(bars, feel)
+    for band_bar in bars[:-1]:
+        for harmony in band_bar.harmonies:
+            first = harmony.chord.bass or harmony.chord.root
+            struck = [n.midi for n in bass if n.onset == harmony.start]
+            if harmony.changed:
+                assert [midi % 12 for midi in struck] == [first.pitch_class]
+            held = {n.midi % 12 for n in comping if n.onset == harmony.start}
+            telling = {harmony.chord.tone(d).pitch_class for d in harmony.chord.degrees if d in TELLING}
+            assert telling <= held <= harmony.chord.pitch_classes
+    assert all(LOWEST <= n.midi <= HIGHEST for n in bass)
+    assert all(COMPING_RANGE[0] <= n.midi <= COMPING_RANGE[1] for n in comping)
+    assert all(n.onset < n.end <= bars[-1].end for n in (*bass, *comping))
+
+
+@settings(max_examples=40, deadline=None)
+@given(bars_of_chords, feels, meters)
+def test_the_bass_plays_one_note_at_a_time(symbols: list[list[str]], feel: Feel, meter: Meter) -> None:
+    bass, _, _ = parts(read([bar(*names, meter=meter) for names in symbols]), feel)
+    assert all(a.end <= b.onset for a, b in pairwise(bass))
+
+
+@pytest.mark.parametrize("feel", [STRAIGHT, SWING])
+def test_hits_are_struck_together_and_by_nobody_in_between(feel: Feel) -> None:
+    hits = (F(0), F(3, 2), F(3))
+    bars = read([bar("A7"), bar("Bm7", "E7", hits=hits), bar("A7")])
+    bass, comping, drums = parts(bars, feel)
+    wanted = {4 + hit for hit in hits}
+    assert {n.onset for n in bass if 4 <= n.onset < 8} == wanted
+    assert {n.onset for n in comping if 4 <= n.onset < 8} == wanted
+    assert {s.onset for s in drums if 4 <= s.onset < 8 and s.piece == "snare"} == wanted
+    assert [n.midi % 12 for n in bass if 4 <= n.onset < 8] == [11, 11, 4]  # B, B, then E
+
+
+@pytest.mark.parametrize("feel", [STRAIGHT, SWING])
+def test_a_break_is_silent_but_for_hits_written_in_it(feel: Feel) -> None:
+    bars = read([bar("A7"), bar("D7", pause=True), bar("D7", pause=True, hits=(F(0),)), bar("A7"), bar("A7")])
+    for part in parts(bars, feel):
+        assert not [n for n in part if 4 <= n.onset < 8 or 8 < n.onset < 12]
+        assert [n for n in part if n.onset == 8]
+    assert silences(bars) == ((4, 8), (9, 12))
+
+
+def test_without_a_chord_there_is_no_harmony_and_the_drums_go_on() -> None:
+    bass, comping, drums = parts(read([bar("N.C."), bar("A7"), bar("A7")]), STRAIGHT)
+    assert min(n.onset for n in (*bass, *comping)) == 4
+    assert min(s.onset for s in drums) == 0
+
+
+def test_the_ending_is_struck_once_and_held() -> None:
+    bass, comping, drums = parts(read([bar("D7"), bar("A7")]), SWING)
+    assert [(n.onset, n.end) for n in bass if n.onset >= 4] == [(4, 8)]
+    assert {(n.onset, n.end) for n in comping if n.onset >= 4} == {(4, 8)}
+    assert {s.onset for s in drums if s.onset >= 4} == {4}
+
+
+def test_a_pickup_belongs_to_the_soloist() -> None:
+    bars = read_bars(tune([bar("A7", short=F(1)), bar("A7"), bar("D7")], pickup=True).chart)
+    for part in parts(bars, STRAIGHT):
+        assert min(n.onset for n in part) == 1
+
+
+def test_answers_keep_their_written_rhythm_with_the_chord_of_the_moment() -> None:
+    bars = read([bar("A7", "D7", answer=(F(1), F(5, 2))), bar("A7")])
+    notes = answer(bars)
+    assert {n.onset for n in notes} == {1, F(5, 2)}
+    assert {n.midi % 12 for n in notes if n.onset == 1} == set(held_tones(parse_chord("A7")))
+
+
+def test_a_section_opens_with_a_crash_after_a_fill() -> None:
+    chart = Chart((Section("A", (bar("A7"), bar("A7"))), Section("B", (bar("D7"), bar("D7")))))
+    drums = drum_part(read_bars(chart), SWING, Random(1))
+    assert [s.onset for s in drums if s.piece == "crash"] == [0, 8, 12]  # 12: the last bar's hit
+    assert [s.onset for s in drums if s.piece == "tom"] == [F(23, 3)]
+
+
+def test_swing_rides_the_skipped_note_and_straight_keeps_eighths() -> None:
+    bars = read([bar("A7"), bar("A7")])
+    ride = [s.onset for s in parts(bars, SWING)[2] if s.piece == "ride" and s.onset < 4]
+    assert ride == [1, F(3, 2), 2, 3, F(7, 2)]  # the section's crash stands on one
+    hats = [s.onset for s in parts(bars, STRAIGHT)[2] if s.piece == "hat" and 0 < s.onset < 4]
+    assert hats == [F(n, 2) for n in range(1, 8)]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from(SYMBOLS), min_size=2, max_size=12))
+def test_voices_move_no_more_than_root_positions_would(symbols: list[str]) -> None:
+    """Against the same tones stacked from the root up, in the octave nearest to the chord before."""
+    chords = [parse_chord(symbol) for symbol in symbols]
+    smooth = stacked = 0.0
+    before = root_before = voice(chords[0], ())
+    for chord in chords[1:]:
+        after = voice(chord, before)
+        stack = [min(m for m in range(52, 64) if m % 12 == chord.root.pitch_class)]
+        for tone in held_tones(chord):
+            stack.append(next(m for m in range(stack[-1] + 1, stack[-1] + 13) if m % 12 == tone))
+        octaves = [tuple(midi + 12 * up for midi in stack[1:]) for up in (-1, 0, 1)]
+        root = octaves[int(np.argmin([movement(root_before, notes) for notes in octaves]))]
+        smooth, stacked = smooth + movement(before, after), stacked + movement(root_before, root)
+        before, root_before = after, root
+    assert smooth <= stacked + 4  # the pull to the middle may cost a step or two
+
+
+def test_movement_pairs_voices_in_order() -> None:
+    assert movement((60, 64, 67), (60, 65, 69)) == 3
+    assert movement((60, 67), (60, 64, 67)) == 3
+    assert movement((), (60,)) == 0
