@@ -10,7 +10,9 @@ from solowright.music.line import Note, make_line
 from solowright.music.pitch import parse_pitch, plain
 from solowright.music.time import steady
 from solowright.music.tune import Tune
-from solowright.neck import Path
+from solowright.neck import Fretboard, Path, Player
+from solowright.neck.moments import find_events, make_moments
+from solowright.neck.search import Lattice, make_steps
 
 
 def make_tune(notes: list[Note], bpm: float = 100, **more) -> Tune:
@@ -37,6 +39,12 @@ def lock(tune: Tune, index: int, **fields) -> Tune:
     notes = list(tune.line.notes)
     notes[index] = replace(notes[index], **fields)
     return replace(tune, line=make_line(notes))
+
+
+def make_lattice(tune: Tune, player: Player) -> Lattice:
+    board = Fretboard(tune.tuning, tune.capo, player.frets, player.scale)
+    moments = make_moments(tune, find_events(tune), board, player)
+    return Lattice(moments, make_steps(moments, board, player))
 
 
 def spots(path: Path) -> list[tuple[int, int, int]]:

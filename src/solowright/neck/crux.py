@@ -49,10 +49,9 @@ def find_move(lattice: Lattice, choice: Choice, index: int, board: Fretboard, pl
         found = int(((slurs.start == choice.states[index - 1]) & (slurs.goal == state)).argmax())
         entry, needed = KINDS[int(slurs.kind[found])], float(slurs.needed[found])
     time = float(time_for_hand(lattice.moments, index)[before.run])
-    travel = 0.0
+    travel = float(moves.travel[choice.states[index - 1], state])
     cause: Cause = "finger"
-    if before.position and after.position and before.position != after.position:
-        travel = abs(board.span(before.position, after.position))
+    if travel:
         cause = "slide" if entry == "slide" else "shift"
     load = needed / time
     if layer == STRUCK:
@@ -72,7 +71,7 @@ def describe_move(move: Move) -> str:
         rate = f"{1 / move.available:.1f} notes a second"
         return f"picked {time} after the last stroke ({rate}); {_no_slur(move)}"
     if move.cause in ("shift", "slide"):
-        frets = abs(move.after.position - move.before.position)
+        frets = _frets_travelled(move.before, move.after)
         way = f"{move.cause} of {frets} fret{'s' if frets != 1 else ''} ({move.travel:.0f} mm) in {time}"
         if move.cause == "slide":
             return way
@@ -82,6 +81,15 @@ def describe_move(move: Move) -> str:
             cover = f"covered by {'an open string' if free == 1 else 'open strings'}"
         return f"{way}, {cover}"
     return _describe_fingers(move, time)
+
+
+def _frets_travelled(before: Hold, after: Hold) -> int:
+    """As the hand's position counts them, or a finger used before and after if it goes further."""
+    ways = [abs(after.position - before.position)]
+    for spot, finger in zip(before.spots, before.fingers, strict=True):
+        if finger and finger in after.fingers:
+            ways.append(abs(after.spots[after.fingers.index(finger)].fret - spot.fret))
+    return max(ways)
 
 
 def _no_slur(move: Move) -> str:

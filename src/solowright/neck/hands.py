@@ -11,18 +11,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solowright.neck.fretboard import Fretboard, Spot
+from solowright.neck.fretboard import NODES, Fretboard, Spot
 from solowright.neck.player import REACH_SHARE, Effort, Player
 
 Kind = Literal["plain", "harmonic", "tap", "dead"]
 FREE_RUN = 2  # open strings in a row that the model counts; from here on "two or more"
-OPEN_POSITION = 4  # the last position in which open strings lie under the hand
+OPEN_POSITION = 2  # the last position in which open strings lie under the hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,18 @@ class Hands:
     run: NDArray[np.int16]
     effort: NDArray[np.float64]
     label: NDArray[np.int16]  # states on the same strings share a label
+
+    @cached_property
+    def by_finger(self) -> tuple[tuple[NDArray[np.int16], NDArray[np.int16]], ...]:
+        """(string, fret) of fingers 1 to 4 in each state, the thinnest string of a barre; −1: up."""
+        rows = np.arange(len(self.run))
+        found = []
+        for finger in (1, 2, 3, 4):
+            down = self.fingers == finger
+            string = np.where(down.any(axis=1), down.argmax(axis=1), -1).astype(np.int16)
+            fret = np.where(string >= 0, self.frets[rows, string], -1).astype(np.int16)
+            found.append((string, fret))
+        return tuple(found)
 
 
 @lru_cache(maxsize=4096)
@@ -144,6 +156,8 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
         if want.trill and finger == 4:
             continue
         cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
+        if want.kind == "harmonic":
+            cost += effort.faint * (NODES.get(spot.fret, 12) / 12 - 1)
         for position, off in positions:
             yield Hold(
                 (spot,), (finger,), position, 0,

@@ -125,11 +125,15 @@ def _ways_in(
         return weigh.slur_dropped, (0.0, 0.0, 0.0)
     if before and before.notes[0].grace:
         return weigh.grace_struck, (0.0, 0.0, 0.0)
-    place = tune.chart.place(event.notes[0].onset)
-    pulse = tune.chart.bars[tune.chart.bar_index(event.notes[0].onset)].meter.pulse
-    on_beat = (place.beat - 1) % pulse == 0 or any(note.accent or note.staccato for note in event.notes)
-    extra = weigh.slur_onto_beat if on_beat else 0.0
+    struck = _on_beat(tune, event.notes[0]) or any(note.accent or note.staccato for note in event.notes)
+    extra = weigh.slur_onto_beat if struck else 0.0
     return 0.0, (extra, extra, extra)
+
+
+def _on_beat(tune: Tune, note: Note) -> bool:
+    index = tune.chart.bar_index(note.onset)
+    offset = note.onset - tune.chart.starts[index] + tune.chart.lead_in(index)
+    return offset % tune.chart.bars[index].meter.pulse == 0
 
 
 def _only(kind: Entry | None) -> tuple[float | None, float | None, float | None]:

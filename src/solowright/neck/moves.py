@@ -38,9 +38,9 @@ class Moves:
     """All moves between two moments."""
 
     effort: Grid  # (A, B), inf where the move makes no sense
+    travel: Grid  # (A, B), millimetres of the hand
     shift: Grid  # (A, B), effort of moving the hand, which time eases
     needed: Grid  # (A, B), seconds
-    cut: NDArray[np.bool_]  # (A, B), a sounding string is stopped
     slurs: Slurs
 
 
@@ -48,13 +48,14 @@ class Moves:
 def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) -> Moves:
     """Effort, needed time and slurs for every pair of states."""
     travel, room = _travel(before, after, board)
-    same_fret, guided, elsewhere = _finger_changes(before, after)
+    fingers = _compare_fingers(before, after)
     strings = np.abs(_middle(before)[:, None] - _middle(after)[None, :])
-    cut = _cuts(before, after)
     weigh, timing = player.effort, player.timing
 
     effort = weigh.string * strings + weigh.skip * np.maximum(0.0, strings - 1.0)
-    effort = effort + np.where(same_fret, weigh.roll, 0.0) + np.where(elsewhere, weigh.jump, 0.0)
+    effort = effort + np.where(fingers.rolls, weigh.roll, 0.0) + np.where(fingers.jumps, weigh.jump, 0.0)
+    spread = np.maximum(0.0, _finger_distance(before, after, board) - travel - weigh.spread_free)
+    effort = effort + weigh.spread * spread
     if _pitches(before) == _pitches(after):
         effort = effort + weigh.unison * _differs(before, after)
     far = np.maximum(0, after.position - OPEN_POSITION)
@@ -62,15 +63,14 @@ def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) ->
     effort[~_follows(before, after)] = np.inf
 
     shift = np.where(travel > 0, weigh.shift + weigh.travel * travel, 0.0)
-    shift = np.where(guided, weigh.guide * shift, shift)
-    new_fingers = _new_fingers(before, after)
-    needed = np.where(new_fingers > 0, timing.finger, 0.0)
-    needed = np.maximum(needed, np.where(same_fret, timing.roll, 0.0))
-    needed = np.maximum(needed, np.where(elsewhere, timing.jump, 0.0))
+    shift = np.where(fingers.glides, weigh.guide * shift, shift)
+    needed = np.where(fingers.new > 0, timing.finger, 0.0)
+    needed = np.maximum(needed, np.where(fingers.rolls, timing.roll, 0.0))
+    needed = np.maximum(needed, np.where(fingers.jumps, timing.jump, 0.0))
     reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
-    needed = needed + timing.more_fingers * np.maximum(0, new_fingers - 1)
-    return Moves(effort, shift, needed, cut, _find_slurs(before, after, effort, reach_out, player))
+    needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
+    return Moves(effort, travel, shift, needed, _find_slurs(before, after, effort, reach_out, player))
 
 
 def _pitches(hands: Hands) -> list[int]:
@@ -87,12 +87,29 @@ def _middle(hands: Hands) -> Grid:
 
 
 def _travel(before: Hands, after: Hands, board: Fretboard) -> tuple[Grid, Grid]:
-    """Millimetres the hand travels, and the room a fingertip has where it arrives."""
+    """Millimetres the hand travels, and the room a fingertip has where it arrives.
+
+    A finger used before and after goes its own way at least, however the hand is held around it.
+    """
     distances, gaps = np.array(board.distances), np.array(board.gaps)
     travel = np.abs(distances[after.position][None, :] - distances[before.position][:, None])
     travel[before.position == 0, :] = 0.0
     travel[:, after.position == 0] = 0.0
+    for (_, fret_a), (_, fret_b) in zip(before.by_finger, after.by_finger, strict=True):
+        own = np.abs(distances[fret_b][None, :] - distances[fret_a][:, None])
+        both = (fret_a >= 0)[:, None] & (fret_b >= 0)[None, :] & (travel > 0)
+        travel = np.where(both, np.maximum(travel, own), travel)
     return travel, np.broadcast_to(gaps[after.position][None, :], travel.shape)
+
+
+def _finger_distance(before: Hands, after: Hands, board: Fretboard) -> Grid:
+    """Millimetres along the neck between what was last stopped and what is next, 0 at an open string."""
+    distances = np.array(board.distances)
+    here, there = before.frets.max(axis=1), after.frets.max(axis=1)
+    apart: Grid = np.abs(distances[there][None, :] - distances[here][:, None])
+    apart[here == 0, :] = 0.0
+    apart[:, there == 0] = 0.0
+    return apart
 
 
 def _follows(before: Hands, after: Hands) -> NDArray[np.bool_]:
@@ -103,55 +120,45 @@ def _follows(before: Hands, after: Hands) -> NDArray[np.bool_]:
     return follows
 
 
-def _finger_spots(hands: Hands, finger: int) -> tuple[NDArray[np.int16], NDArray[np.int16]]:
-    """(string, fret) of a finger in each state, its thinnest string where laid; −1 where it is up."""
-    down = hands.fingers == finger
-    string = np.where(down.any(axis=1), down.argmax(axis=1), -1)
-    fret = np.where(string >= 0, hands.frets[np.arange(len(string)), np.maximum(string, 0)], -1)
-    return string.astype(np.int16), fret.astype(np.int16)
+@dataclass(frozen=True, eq=False)
+class _Changes:
+    """What becomes of the fingers, each (A, B): whether one rolls to another string at its fret,
+    glides along its string, or jumps elsewhere; and how many come down anew."""
+
+    rolls: NDArray[np.bool_]
+    glides: NDArray[np.bool_]
+    jumps: NDArray[np.bool_]
+    new: NDArray[np.int64]
 
 
-def _finger_changes(
-    before: Hands, after: Hands
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.bool_]]:
-    """Where some finger rolls to another string at its fret, glides on its string, or jumps elsewhere."""
+def _compare_fingers(before: Hands, after: Hands) -> _Changes:
     shape = (len(before.run), len(after.run))
     rolls, glides, jumps = (np.zeros(shape, dtype=bool) for _ in range(3))
-    for finger in (1, 2, 3, 4):
-        string_a, fret_a = _finger_spots(before, finger)
-        string_b, fret_b = _finger_spots(after, finger)
-        both = (string_a >= 0)[:, None] & (string_b >= 0)[None, :]
-        if not both.any():
+    new = np.zeros(shape, dtype=np.int64)
+    for (string_a, fret_a), (string_b, fret_b) in zip(before.by_finger, after.by_finger, strict=True):
+        if (string_b < 0).all():
             continue
         string = string_a[:, None] == string_b[None, :]
         fret = fret_a[:, None] == fret_b[None, :]
-        rolls |= both & ~string & fret
+        down = (string_b >= 0)[None, :]
+        both = down & (string_a >= 0)[:, None]
+        rolls |= both & fret & ~string
         glides |= both & string & ~fret
-        jumps |= both & ~string & ~fret
-    return rolls, glides, jumps
+        jumps |= both & ~(string | fret)
+        new += down & ~(string & fret)
+    return _Changes(rolls, glides, jumps, new)
 
 
-def _new_fingers(before: Hands, after: Hands) -> NDArray[np.int64]:
-    """How many fingers come down that were not already there."""
-    count = np.zeros((len(before.run), len(after.run)), dtype=np.int64)
-    for finger in (1, 2, 3, 4):
-        string_a, fret_a = _finger_spots(before, finger)
-        string_b, fret_b = _finger_spots(after, finger)
-        there = (string_a[:, None] == string_b[None, :]) & (fret_a[:, None] == fret_b[None, :])
-        count += (string_b >= 0)[None, :] & ~there
-    return count
-
-
-def _cuts(before: Hands, after: Hands) -> NDArray[np.bool_]:
-    """Where a string that sounds is struck again at another fret, or its finger has to leave it."""
-    cut: NDArray[np.bool_] = np.zeros((len(before.run), len(after.run)), dtype=bool)
+@lru_cache(maxsize=256)
+def find_cuts(before: Hands, after: Hands) -> NDArray[np.bool_]:
+    """(A, B): where a string that sounds is stopped elsewhere, or its finger has to leave it."""
+    fingers = _compare_fingers(before, after)
+    cut: NDArray[np.bool_] = fingers.rolls | fingers.glides | fingers.jumps
     for string in range(before.frets.shape[1]):
         a, b = before.frets[:, string][:, None], after.frets[:, string][None, :]
         cut |= (a >= 0) & (b >= 0) & (a != b)
     moved: NDArray[np.bool_] = before.position[:, None] != after.position[None, :]
-    moved &= (before.run == 0)[:, None]
-    rolls, glides, jumps = _finger_changes(before, after)
-    cut |= moved | rolls | glides | jumps
+    cut |= moved & (before.run == 0)[:, None]
     return cut
 
 

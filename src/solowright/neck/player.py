@@ -34,8 +34,8 @@ class Timing:
 class Effort:
     """What the search weighs, in effort. All *assumed* until learned from players' own fingerings."""
 
-    shift: float = 1.0  # leaving the position at all
-    travel: float = 0.02  # each millimetre of hand travel
+    shift: float = 1.2  # leaving the position at all
+    travel: float = 0.025  # each millimetre of hand travel
     guide: float = 0.8  # share of a shift's effort left where a finger glides along its string
     settle: float = 1.0  # seconds in which the effort of a shift falls to a half
     stretch: float = 0.4  # a finger off its own fret
@@ -46,13 +46,16 @@ class Effort:
     fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.02, 0.2)  # index to little finger
     jump: float = 1.2  # the same finger on another string and fret
     roll: float = 0.5  # the same finger on the next string at its fret
+    spread: float = 0.008  # each millimetre between fingers used in turn, past ``spread_free``
+    spread_free: float = 50.0
     string: float = 0.08  # each string crossed
-    skip: float = 0.3  # each string skipped, on top
+    skip: float = 0.5  # each string skipped, on top
     unison: float = 1.0  # the same pitch again, elsewhere
-    height: float = 0.025  # each fret of the hand position above the first
+    height: float = 0.03  # each fret of the hand position above the first
     thick: float = 0.05  # each fret above the seventh on the lowest string, less on higher ones
-    high_open: float = 0.25  # each position above the fourth, for an open string
+    high_open: float = 0.2  # each position above the second, for an open string
     muted_gap: float = 0.3  # each silent string inside a grip
+    faint: float = 1.0  # a harmonic two octaves above its string, where one octave costs nothing
     hammer: float = 0.8
     pull: float = 0.8
     slide: float = 1.5

@@ -28,7 +28,7 @@ def refuse_hold(wants: tuple[Want, ...], notes: tuple[Note, ...], board: Fretboa
             return (f"{notes[one].pitch.name} and {notes[other].pitch.name} both need string {string}; "
                     "move one of them an octave, leave it out, or free its string")  # fmt: skip
     if not any(find_voicings(wants, board)):
-        return f"{names} need more strings than the neck has for them; leave one out"
+        return f"{names} need more strings than lie under them; leave one out"
     spare = [
         notes[index].pitch.name
         for index in range(len(notes))

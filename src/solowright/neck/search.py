@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from solowright.neck.fretboard import Fretboard
 from solowright.neck.hands import Hands
-from solowright.neck.moves import Moves, find_moves
+from solowright.neck.moves import Moves, find_cuts, find_moves
 from solowright.neck.player import Effort, Player
 
 Values = NDArray[np.float64]
@@ -96,7 +96,7 @@ def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Pla
     rows = time[moments[index - 1].hands.run][:, None]
     cost = moves.effort + moves.shift / (1.0 + rows / weigh.settle) + load_effort(moves.needed / rows, weigh)
     if moment.ringing:
-        cost += weigh.cut_short * moves.cut
+        cost += weigh.cut_short * find_cuts(moments[index - 1].hands, moment.hands)
     slurs = moves.slurs
     slur_cost = np.array([np.inf if extra is None else extra for extra in (None, *moment.slurs)])[slurs.kind]
     slur_cost += slurs.effort + moves.shift[slurs.start, slurs.goal] / (

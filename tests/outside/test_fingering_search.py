@@ -1,0 +1,83 @@
+"""The search against brute force: every path of short lines on small necks, added up one by one."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from solowright.neck import Player
+from solowright.neck.search import find_paths
+from tests.neck.lines import lock, make_lattice, run, run_midi
+
+TWO_STRINGS = (45, 40)
+SMALL = Player(frets=6)
+
+
+def every_path(lattice):
+    """(cost, strings, layers) of every path there is, by plain recursion."""
+    found = []
+
+    def walk(index, state, layer, cost, labels, layers):
+        cost += lattice.moments[index].hands.effort[state]
+        labels = (*labels, int(lattice.moments[index].hands.label[state]))
+        layers = (*layers, layer)
+        if index == len(lattice.steps):
+            found.append((float(cost), labels, layers))
+            return
+        step = lattice.steps[index]
+        for goal in range(len(step.moment.hands.run)):
+            onward = cost + step.stroke[layer] + step.cost[state, goal]
+            if onward < float("inf"):
+                walk(index + 1, goal, 1 if step.moment.tap else 0, onward, labels, layers)
+        for slur, start in enumerate(step.moves.slurs.start):
+            if start == state and step.slurs[slur] < float("inf"):
+                walk(index + 1, int(step.moves.slurs.goal[slur]), 1, cost + step.slurs[slur], labels, layers)
+
+    for layer in (0, 1):
+        for state, cost in enumerate(lattice.entry[layer]):
+            if cost < float("inf"):
+                walk(0, state, layer, cost, (), ())
+    return found
+
+
+def best_by(found, key):
+    least = {}
+    for path in found:
+        least[key(path)] = min(path[0], least.get(key(path), float("inf")))
+    return sorted(least.values())
+
+
+def check(tune, best=4):
+    lattice = make_lattice(tune, SMALL)
+    found = every_path(lattice)
+    assert find_paths(lattice, 1)[0].cost == pytest.approx(min(found)[0])
+    for by_slurs, key in ((False, lambda path: path[1]), (True, lambda path: path[1:])):
+        expected = best_by(found, key)[:best]
+        paths = find_paths(lattice, best, by_slurs)
+        assert [path.cost for path in paths] == pytest.approx(expected)
+        assert all(one.cost <= two.cost + 1e-9 for one, two in pairwise(paths))
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.integers(41, 51), min_size=1, max_size=4), st.sampled_from([60, 140, 300]))
+def test_single_notes(line, bpm):
+    check(run_midi(line, bpm=bpm, tuning=TWO_STRINGS))
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.lists(st.sampled_from([41, 42, 43, 44]), min_size=5, max_size=5), st.sampled_from([90, 300]))
+def test_five_notes_that_one_string_gives(line, bpm):
+    check(run_midi(line, bpm=bpm, tuning=TWO_STRINGS))
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.lists(st.sampled_from(["E2", "A2", "G2", "B2", "G2+C3", "F2+A2", "E2+B2"]), min_size=2, max_size=3))
+def test_open_strings_and_double_stops(words):
+    check(run(" ".join(words), bpm=160, tuning=TWO_STRINGS))
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.lists(st.integers(42, 49), min_size=3, max_size=4), st.integers(1, 4))
+def test_with_a_locked_finger(line, used):
+    check(lock(run_midi(line, bpm=200, tuning=TWO_STRINGS), 1, finger=used))
