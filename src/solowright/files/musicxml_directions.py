@@ -126,7 +126,7 @@ def _read_swing(sound: etree._Element, direction: Direction) -> Direction:
         return replace(direction, feel=Feel())
     first = read_integer(swing.findtext("first"), "swing")
     second = read_integer(swing.findtext("second"), "swing")
-    if not 0 < second <= first <= 100 * second:
+    if first < 1 or second < 1 or max(first, second) > 100 * min(first, second):
         raise InputError(f"a swing of {first} to {second} can't be played; write one such as 2 to 1")
     unit = SIXTEENTH if (swing.findtext("swing-type") or "eighth").strip() == "16th" else EIGHTH
     return replace(direction, feel=Feel(Fraction(first, second), unit))

@@ -130,8 +130,8 @@ def _base_degrees(kind: str, printed: str, spelled: bool) -> frozenset[str]:
         return (_degrees(printed) if printed and not spelled else None) or frozenset({"1"})
     symbol = _KIND.get(kind, _ODD.get(kind))
     if symbol is None:
-        known = "that names no chord tones" if kind in _NAMELESS else "unknown"
-        raise InputError(f"chord kind '{kind}' is {known}; write one that lead sheets know, such as dominant")
+        why = "no chord of a lead sheet" if kind in _NAMELESS else "not known"
+        raise InputError(f"chord kind '{kind[:40]}' is {why}; write one such as dominant or minor-seventh")
     found = _degrees(symbol)
     assert found is not None, "every symbol in the tables is one that parse_chord reads"
     return found

@@ -27,7 +27,6 @@ MARKS: dict[str, dict[str, Any]] = {
     "down-bow": {"stroke": "down"}, "up-bow": {"stroke": "up"}, "tap": {"entry": "tap"},
     "accent": {"accent": True}, "strong-accent": {"accent": True},
     "staccato": {"staccato": True}, "staccatissimo": {"staccato": True},
-    "wavy-line": {"vibrato": True},
 }  # fmt: skip
 SLIDES = {
     "scoop": ("slide_from", -1), "plop": ("slide_from", 1),
@@ -48,7 +47,7 @@ TYPES = {
     "256th": Fraction(1, 64), "512th": Fraction(1, 128), "1024th": Fraction(1, 256),
 }  # fmt: skip
 
-_NUMBER = re.compile(r"[+-]?\d{1,12}(?:\.\d{0,12})?")
+_NUMBER = re.compile(r"[+-]?\d{1,12}(?:\.\d{0,20})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +169,8 @@ def read_note(
         elif tag in SLIDES:
             field, sign = SLIDES[tag]
             fields[field] = sign * SLIDE_LENGTHS.get(mark.get("line-length", "medium"), 2)
+        elif tag == "wavy-line" and mark.get("type") != "stop":
+            fields["vibrato"] = True
         elif tag == "bend":
             bends.append(mark)
         elif tag in ("string", "fret", "fingering"):
@@ -180,6 +181,8 @@ def read_note(
             fields["entry"] = "harmonic"
     if bends:
         fields["bends"] = read_bends(bends)
+    if "trill" in fields:
+        fields.pop("vibrato", None)  # the wavy line goes on with the trill
     head = element.findtext("notehead")
     if head is not None and head.strip() in ("x", "cross", "circle-x"):
         fields["dead"] = True
