@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 
 from jazz_solos import load_solos
 from solowright.music.chart import Bar, Chart, Section
@@ -86,9 +86,9 @@ def print_speed_and_habits(solos: list[Tune], best: int) -> None:
     same, pairs, moved, entries = Counter(), Counter(), Counter(), Counter()
     low_frets, fast, notes, spent, longest = 0, 0, 0, 0.0, 0.0
     for tune in solos:
-        begin = perf_counter()
+        begin = process_time()
         path = finger(tune, best=best).paths[0]
-        took = perf_counter() - begin
+        took = process_time() - begin
         spent, longest, notes = spent + took, max(longest, took), notes + len(path.notes)
         fast += path.limit_tempo < tune.tempo.first
         low_frets += sum(placed.fret <= 9 for placed in path.notes)
@@ -99,7 +99,7 @@ def print_speed_and_habits(solos: list[Tune], best: int) -> None:
             same[interval] += one.string == two.string
             gap = abs(two.fret - one.fret)
             moved["0-2" if gap <= 2 else "3-5" if gap <= 5 else "6+"] += 1
-    print(f"{len(solos)} solos, {notes:,} notes: {notes / spent:,.0f} notes/s, best of {best} "
+    print(f"{len(solos)} solos, {notes:,} notes: {notes / spent:,.0f} notes a CPU second, best of {best} "
           f"(longest solo {longest:.2f} s); beyond the hand at their tempo: {fast} solos")
     print("\nhabit                               ours   published")
     for interval, published in PUBLISHED_STRING.items():

@@ -108,6 +108,8 @@ def _describe_fingers(move: Move, time: str) -> str:
     if down > 1:
         return f"{down} fingers take a new grip in {time}"
     finger = max(move.after.fingers)
+    if not finger:
+        return f"pull-off to the open string in {time}"
     if finger and finger in move.before.fingers:
         old = move.before.spots[move.before.fingers.index(finger)]
         new = move.after.spots[move.after.fingers.index(finger)]

@@ -6,6 +6,7 @@ before, in proportion to the tempo, so that every load scales with it.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from solowright.errors import InputError
@@ -31,6 +32,7 @@ class Event:
     entries: tuple[Entry | None, ...]
     locked: tuple[bool, ...]
     second: float
+    on_beat: bool
 
     @property
     def entry(self) -> Entry | None:
@@ -44,8 +46,19 @@ class Event:
 def find_events(tune: Tune, refinger: bool = False) -> tuple[Event, ...]:
     """What is struck together, in order, with the locks of the input and the second it is played."""
     groups = tuple(tune.line.events())
-    seconds = _seconds(tune, groups)
-    return tuple(_make_event(group, second, refinger) for group, second in zip(groups, seconds, strict=True))
+    rows = zip(groups, _seconds(tune, groups), _beats(tune, groups), strict=True)
+    return tuple(_make_event(group, second, on_beat, refinger) for group, second, on_beat in rows)
+
+
+def _beats(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> Iterator[bool]:
+    """Whether each moment falls on a beat, as the meter counts them."""
+    starts, index = tune.chart.starts, 0
+    for group in groups:
+        onset = group[0].onset
+        while index + 1 < len(tune.chart.bars) and starts[index + 1] <= onset:
+            index += 1
+        offset = onset - starts[index] + tune.chart.lead_in(index)
+        yield offset % tune.chart.bars[index].meter.pulse == 0
 
 
 def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
@@ -64,14 +77,14 @@ def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
     return seconds
 
 
-def _make_event(notes: tuple[Note, ...], second: float, refinger: bool) -> Event:
+def _make_event(notes: tuple[Note, ...], second: float, on_beat: bool, refinger: bool) -> Event:
     kept = tuple(_drop_locks(note) if refinger else note for note in notes)
     entries = tuple("pick" if note.stroke and not note.entry else note.entry for note in kept)
     locked = tuple(
         not refinger and (note.string, note.fret, note.finger, note.entry) != (None, None, None, None)
         for note in notes
     )
-    return Event(notes, tuple(_make_want(note) for note in kept), entries, locked, second)
+    return Event(notes, tuple(_make_want(note) for note in kept), entries, locked, second, on_beat)
 
 
 def _drop_locks(note: Note) -> Note:
@@ -103,7 +116,7 @@ def make_moments(
             place = tune.chart.place(event.notes[0].onset)
             raise InputError(f"{place}: {refuse_hold(event.wants, event.notes, board, player)}")
         before = events[index - 1] if index else None
-        pick, slurs = _ways_in(tune, event, before, player)
+        pick, slurs = _ways_in(event, before, player)
         onset = event.notes[0].onset
         ringing = before is not None and any(
             note.let_ring or note.end > onset for note in before.notes if not note.grace and not note.dead
@@ -113,7 +126,7 @@ def make_moments(
 
 
 def _ways_in(
-    tune: Tune, event: Event, before: Event | None, player: Player
+    event: Event, before: Event | None, player: Player
 ) -> tuple[float | None, tuple[float | None, float | None, float | None]]:
     """Effort on top of the move for striking, and for each kind of slur; None where locked out."""
     weigh, fixed = player.effort, event.entry
@@ -125,15 +138,9 @@ def _ways_in(
         return weigh.slur_dropped, (0.0, 0.0, 0.0)
     if before and before.notes[0].grace:
         return weigh.grace_struck, (0.0, 0.0, 0.0)
-    struck = _on_beat(tune, event.notes[0]) or any(note.accent or note.staccato for note in event.notes)
+    struck = event.on_beat or any(note.accent or note.staccato for note in event.notes)
     extra = weigh.slur_onto_beat if struck else 0.0
     return 0.0, (extra, extra, extra)
-
-
-def _on_beat(tune: Tune, note: Note) -> bool:
-    index = tune.chart.bar_index(note.onset)
-    offset = note.onset - tune.chart.starts[index] + tune.chart.lead_in(index)
-    return offset % tune.chart.bars[index].meter.pulse == 0
 
 
 def _only(kind: Entry | None) -> tuple[float | None, float | None, float | None]:

@@ -28,6 +28,7 @@ class Slurs:
     goal: NDArray[np.intp]  # state after
     kind: NDArray[np.int8]
     effort: Grid
+    shift: Grid
     needed: Grid  # seconds
     rows: NDArray[np.intp]  # the states before that have any
     first: NDArray[np.intp]  # where each of them begins
@@ -70,7 +71,8 @@ def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) ->
     reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
     needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
-    return Moves(effort, travel, shift, needed, _find_slurs(before, after, effort, reach_out, player))
+    slurs = _find_slurs(before, after, effort, shift, reach_out, player)
+    return Moves(effort, travel, shift, needed, slurs)
 
 
 def _pitches(hands: Hands) -> list[int]:
@@ -167,7 +169,9 @@ def _differs(before: Hands, after: Hands) -> NDArray[np.bool_]:
     return differs
 
 
-def _find_slurs(before: Hands, after: Hands, effort: Grid, reach_out: Grid, player: Player) -> Slurs:
+def _find_slurs(
+    before: Hands, after: Hands, effort: Grid, shift: Grid, reach_out: Grid, player: Player
+) -> Slurs:
     """Hammer-on: up, another finger, one string. Pull-off: down to a lower finger that waits there, or
     to the open string. Slide: the same finger along its string. The hand keeps its position for the
     first two, and goes with the finger for the third."""
@@ -198,7 +202,7 @@ def _find_slurs(before: Hands, after: Hands, effort: Grid, reach_out: Grid, play
     costs = np.array([0.0, weigh.hammer, weigh.pull, weigh.slide])[kinds]
     needed = np.where(kinds == SLIDE, reach_out[start, goal], timing.finger)
     rows, first = np.unique(start, return_index=True)
-    return Slurs(start, goal, kinds, effort[start, goal] + costs, needed, rows, first)
+    return Slurs(start, goal, kinds, effort[start, goal] + costs, shift[start, goal], needed, rows, first)
 
 
 def _silent(hands: Hands) -> bool:

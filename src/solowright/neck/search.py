@@ -10,7 +10,7 @@ the exact cost of the best way to finish; that makes the k best paths a best-fir
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from heapq import heappop, heappush
 from itertools import count, pairwise
 
@@ -55,13 +55,27 @@ class Step:
 
     def back(self, onward: Values) -> Values:
         """Cost from the states before, (2, A), given the cost (2, B) from the states after."""
-        struck = (self.cost + onward[SLURRED if self.moment.tap else STRUCK]).min(axis=1)
-        values = np.stack((struck + self.stroke[STRUCK], struck + self.stroke[SLURRED]))
+        struck = (self.cost + onward[self.landing]).min(axis=1)
+        values = np.empty((2, len(struck)))
+        values[STRUCK] = struck + self.stroke[STRUCK]
+        values[SLURRED] = struck + self.stroke[SLURRED]
         slurs = self.moves.slurs
         if len(slurs.start):
             best = np.minimum.reduceat(self.slurs + onward[SLURRED][slurs.goal], slurs.first)
             values[:, slurs.rows] = np.minimum(values[:, slurs.rows], best)
         return values
+
+    @property
+    def landing(self) -> int:
+        """The layer in which a note ends up that is not slurred."""
+        return SLURRED if self.moment.tap else STRUCK
+
+    @cached_property
+    def slur_grid(self) -> Values:
+        """(A, B): the slurs once more, inf where there is none."""
+        grid = np.full(self.cost.shape, np.inf)
+        grid[self.moves.slurs.start, self.moves.slurs.goal] = self.slurs
+        return grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,26 +105,32 @@ def make_steps(moments: tuple[Moment, ...], board: Fretboard, player: Player) ->
 
 def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Step:
     """Weighs the moves into a moment by the time there is for them."""
-    moment, weigh = moments[index], player.effort
-    time, stroke_time = time_for_hand(moments, index), time_for_pick(moments, index)
-    rows = time[moments[index - 1].hands.run][:, None]
-    cost = moves.effort + moves.shift / (1.0 + rows / weigh.settle) + load_effort(moves.needed / rows, weigh)
+    moment, before, weigh = moments[index], moments[index - 1].hands, player.effort
+    time = time_for_hand(moments, index)
+    pace, ease = (1.0 / time)[before.run], (1.0 / (1.0 + time / weigh.settle))[before.run]
+    cost = load_effort(moves.needed * pace[:, None], weigh)
+    cost += moves.shift * ease[:, None]
+    cost += moves.effort
     if moment.ringing:
-        cost += weigh.cut_short * find_cuts(moments[index - 1].hands, moment.hands)
+        cost += weigh.cut_short * find_cuts(before, moment.hands)
     slurs = moves.slurs
-    slur_cost = np.array([np.inf if extra is None else extra for extra in (None, *moment.slurs)])[slurs.kind]
-    slur_cost += slurs.effort + moves.shift[slurs.start, slurs.goal] / (
-        1.0 + rows[slurs.start, 0] / weigh.settle
-    )
-    slur_cost += load_effort(slurs.needed / rows[slurs.start, 0], weigh)
-    stroke: tuple[float, float] = (0.0, 0.0)
-    if moment.pick is None and not moment.tap:
-        stroke = (np.inf, np.inf)
-    elif not moment.tap:
-        loads = 1.0 / player.pick_rate / np.array(stroke_time)
-        struck, slurred = (float(each) + (moment.pick or 0.0) for each in load_effort(loads, weigh))
-        stroke = (struck, slurred)
-    return Step(moment, moves, cost, stroke, slur_cost)
+    slur_cost = load_effort(slurs.needed * pace[slurs.start], weigh)
+    slur_cost += slurs.shift * ease[slurs.start]
+    slur_cost += slurs.effort
+    slur_cost += np.array([np.inf if extra is None else extra for extra in (None, *moment.slurs)])[slurs.kind]
+    return Step(moment, moves, cost, _stroke_effort(moments, index, player), slur_cost)
+
+
+def _stroke_effort(moments: tuple[Moment, ...], index: int, player: Player) -> tuple[float, float]:
+    """Effort of the pick, by the layer before."""
+    moment = moments[index]
+    if moment.tap:
+        return 0.0, 0.0
+    if moment.pick is None:
+        return np.inf, np.inf
+    early, late = (1.0 / player.pick_rate / time for time in time_for_pick(moments, index))
+    load = player.effort.load
+    return moment.pick + load * early**6, moment.pick + load * late**6
 
 
 def load_effort(load: Values, weigh: Effort) -> Values:
@@ -186,55 +206,65 @@ def find_paths(lattice: Lattice, best: int, by_slurs: bool = False) -> tuple[Cho
     """
     if best == 1:
         return (_best_path(lattice),)
-    queue: list[tuple[float, int, int, _Walk]] = []
+    queue: list[tuple[float, int, int, int, NDArray[np.intp], Values, NDArray[np.intp], _Walk | None]] = []
     ticket = count()
 
-    def offer(index: int, spent: Values, before: _Walk | None, origin: NDArray[np.intp]) -> None:
+    def offer(index: int, spent: Values, origin: NDArray[np.intp], before: _Walk | None) -> None:
         """Queues what leads to each choice of the moment, by the cost of its best completion."""
+        choices = _choices(lattice.moments[index].hands, by_slurs)
         total = spent + lattice.values[index].ravel()
-        for ends in _group(lattice.moments[index].hands, by_slurs):
-            bound = float(total[ends].min())
-            if np.isfinite(bound):
-                walk = _Walk(index, ends, spent[ends], before, origin[ends])
-                heappush(queue, (bound, -index, next(ticket), walk))
+        bounds = np.minimum.reduceat(total[choices.order], choices.first)
+        for bound, ends in zip(bounds.tolist(), choices.ends, strict=True):
+            if bound < np.inf:
+                heappush(queue, (bound, -index, next(ticket), index, ends, spent, origin, before))
 
     start = lattice.entry.ravel()
-    offer(0, start, None, np.zeros(len(start), dtype=np.intp))
+    offer(0, start, np.zeros(len(start), dtype=np.intp), None)
     found: list[Choice] = []
     while queue and len(found) < best:
-        walk = heappop(queue)[-1]
-        if walk.index == len(lattice.steps):
+        *_, index, ends, spent, origin, before = heappop(queue)
+        walk = _Walk(index, ends, spent[ends], before, origin[ends])
+        if index == len(lattice.steps):
             found.append(_unwind(walk, lattice))
         else:
-            offer(walk.index + 1, *_go_on(walk, lattice))
+            offer(index + 1, *_go_on(walk, lattice), walk)
     if not found:
         raise DeadEnd(0)
     return tuple(found)
 
 
-def _group(hands: Hands, by_slurs: bool) -> list[NDArray[np.intp]]:
+@dataclass(frozen=True, eq=False)
+class _Choices:
+    """The ends of a moment by choice: all of them in order of choice, where each choice begins, and
+    the ends of each."""
+
+    order: NDArray[np.intp]
+    first: NDArray[np.intp]
+    ends: tuple[NDArray[np.intp], ...]
+
+
+@lru_cache(maxsize=4096)
+def _choices(hands: Hands, by_slurs: bool) -> _Choices:
     """The ends that count as one choice: the same strings (and the same layer)."""
     labels = int(hands.label.max()) + 1
     flat = np.concatenate((hands.label, hands.label + (labels if by_slurs else 0)))
-    return [np.flatnonzero(flat == label) for label in range(labels * (2 if by_slurs else 1))]
+    order = np.argsort(flat, kind="stable")
+    first = np.searchsorted(flat[order], np.arange(int(flat.max()) + 1))
+    return _Choices(order, first, tuple(np.split(order, first[1:])))
 
 
-def _go_on(walk: _Walk, lattice: Lattice) -> tuple[Values, _Walk, NDArray[np.intp]]:
+def _go_on(walk: _Walk, lattice: Lattice) -> tuple[Values, NDArray[np.intp]]:
     """The least cost to stand in every end of the next moment, and the walk's end it comes from."""
     step, hands = lattice.steps[walk.index], lattice.moments[walk.index].hands
     layers, states = np.divmod(walk.ends, len(hands.run))
     spent = walk.spent + hands.effort[states]
-    goals = len(step.moment.hands.run)
-    costs = np.full((2, len(states), goals), np.inf)
-    slurs = step.moves.slurs
-    grid = np.full((len(hands.run), goals), np.inf)
-    grid[slurs.start, slurs.goal] = step.slurs
-    costs[SLURRED] = grid[states]
+    costs = np.full((2, len(states), len(step.moment.hands.run)), np.inf)
+    costs[SLURRED] = step.slur_grid[states]
     struck = step.cost[states] + np.array(step.stroke)[layers][:, None]
-    landing = SLURRED if step.moment.tap else STRUCK
-    costs[landing] = np.minimum(costs[landing], struck)
+    costs[step.landing] = np.minimum(costs[step.landing], struck)
     costs += spent[:, None]
-    return costs.min(axis=1).ravel(), walk, costs.argmin(axis=1).ravel()
+    origin = costs.argmin(axis=1)
+    return np.take_along_axis(costs, origin[:, None, :], axis=1).ravel(), origin.ravel()
 
 
 def _unwind(walk: _Walk, lattice: Lattice) -> Choice:
@@ -262,13 +292,12 @@ def _best_path(lattice: Lattice) -> Choice:
     states, layers = [state], [layer]
     for index, step in enumerate(lattice.steps):
         onward = lattice.values[index + 1]
-        landing = SLURRED if step.moment.tap else STRUCK
-        struck = step.cost[state] + onward[landing]
+        struck = step.cost[state] + onward[step.landing]
         goal = int(struck.argmin())
         least = struck[goal] + step.stroke[layer]
         slurs = step.moves.slurs
         low, high = np.searchsorted(slurs.start, (state, state + 1))
-        layer = landing
+        layer = step.landing
         if high > low:
             slurred = step.slurs[low:high] + onward[SLURRED][slurs.goal[low:high]]
             if slurred.min() < least:
