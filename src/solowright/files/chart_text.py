@@ -24,7 +24,7 @@ NO_CHORD = ("N.C.", "N.C", "NC", "n.c.")
 MOST_TIMES = 64  # a section played more often is a slip
 LONGEST_BAR = 64  # quarters
 
-_SECTION = re.compile(r"\s*\[(?P<name>.*?)\](?:\s*[x×](?P<times>\d{1,4}))?\s*(?P<bars>\|.*)?$", re.ASCII)
+_SECTION = re.compile(r"\s*\[(?P<name>[^\]]*)\](?:\s*[x×](?P<times>\d{1,4}))?\s*(?P<bars>\|.*)?$", re.ASCII)
 _METER = re.compile(r"(\d{1,2})/(\d{1,2})", re.ASCII)
 _MARK = re.compile(r"\{([^{}]*)\}")
 

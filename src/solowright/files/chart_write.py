@@ -17,10 +17,16 @@ def write_chart(chart: Chart) -> list[str]:
     meter = chart.sections[0].bars[0].meter if chart.sections else Meter()
     for number, section in enumerate(chart.sections):
         if number or section.name or section.times > 1:
-            lines.append(f"[{section.name}]" + (f" x{section.times}" if section.times > 1 else ""))
+            name = section_name(section.name)
+            lines.append(f"[{name}]" + (f" x{section.times}" if section.times > 1 else ""))
         cells, meter = _write_section(section, meter, chart.pickup and not number)
         lines += _in_columns(cells)
     return lines
+
+
+def section_name(name: str) -> str:
+    """The name as it can stand between brackets."""
+    return " ".join(name.replace("]", ")").split())
 
 
 def _in_columns(cells: list[str]) -> list[str]:

@@ -42,9 +42,9 @@ class Count:
 
 
 def is_count_row(text: str) -> bool:
-    """Whether a line is a count row: nothing but its words, at least one of them a number."""
+    """Whether a line of tablature is a count row: nothing but its words."""
     words = text.replace("|", " ").split()
-    return all(_TOKEN.fullmatch(word) for word in words) and any(word[0].isdecimal() for word in words)
+    return bool(words) and all(_TOKEN.fullmatch(word) for word in words)
 
 
 def scan_counts(text: str) -> list[Count]:

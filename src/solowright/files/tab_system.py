@@ -50,8 +50,12 @@ class System:
 
 
 def is_tab(lines: Sequence[TextLine]) -> bool:
-    """Whether a line part is tablature: it has a count row, or a string's row of dashes."""
-    return any(is_count_row(line.text) or (_STRING_ROW.match(line.text) and "--" in line.text) for line in lines)
+    """Whether a line part is tablature: it has a count row with numbers, or a string's row of dashes."""
+    return any(
+        (is_count_row(line.text) and any(map(str.isdecimal, line.text)))
+        or (_STRING_ROW.match(line.text) and "--" in line.text)
+        for line in lines
+    )
 
 
 def read_systems(lines: Sequence[TextLine], chart: Chart, tuning: tuple[int, ...], report: Report) -> list[System]:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from solowright.files.chart_write import section_name
 from solowright.files.tab_count import write_counts
 from solowright.files.tab_layout import Column, Spaced, space_bar
 from solowright.files.tab_marks import HARMONIC_NODES, can_write, write_head, write_lead, write_tail
@@ -63,7 +64,7 @@ def write_tab(tune: Tune) -> list[str]:
         for system in _into_systems(run, starts, bars):
             label = f"bar {chart.number(system[0])}"
             section = starts.get(system[0])
-            lines += ["", f"{label} [{section}]" if section else label]
+            lines += ["", f"{label} [{section_name(section)}]" if section else label]
             lines += _write_system([bars[index] for index in system], tune.tuning)
     return lines
 

@@ -1,0 +1,167 @@
+"""The way into and out of files: the suffix says the format, and only its module is imported.
+
+A sheet may keep its line in another file (``line: FILE``). Only files in or below the sheet's own
+folder are opened for it: sheets are handed around, and one from somebody else must not read elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from solowright.errors import FileError, InputError, Problem
+from solowright.files.text import nearest
+from solowright.files.whole import read_whole, write_whole
+from solowright.music.chart import Chart
+from solowright.music.line import Line, Note
+from solowright.music.pitch import Pitch
+from solowright.music.tune import Tune
+
+# Suffix: the format behind it.
+FORMATS = {
+    ".solo": "sheet",
+    ".musicxml": "MusicXML",
+    ".xml": "MusicXML",
+    ".mxl": "MusicXML",
+    ".mid": "MIDI",
+    ".midi": "MIDI",
+    ".abc": "ABC",
+}
+MOST_OCTAVES = 4
+
+
+def load(
+    path: Path | str,
+    *,
+    chart: Path | str | None = None,
+    part: str | None = None,
+    octave: int = 0,
+    refinger: bool = False,
+) -> Tune:
+    """The tune in a file.
+
+    ``chart`` names a text file with the chart of a MIDI or ABC file; ``part`` chooses among parts;
+    ``octave`` shifts the line by so many octaves; ``refinger`` drops strings, frets, fingers and
+    entries, save taps and harmonics, which are part of the sound. Raises InputError (FileError with
+    every problem where the file could be opened).
+    """
+    path = Path(path)
+    if chart is not None and _format(path) not in ("MIDI", "ABC"):
+        raise InputError(f"{path}: a {_format(path)} file brings its own chart; drop --chart")
+    tune = _read(path, load_chart(chart) if chart is not None else None, part, ())
+    if octave:
+        tune = _shift(tune, octave, path)
+    _check_fit(tune, path)
+    return _drop_choices(tune) if refinger else tune
+
+
+def load_chart(path: Path | str) -> Chart:
+    """The chart in a text file that holds only a chart part, or in a sheet. Raises InputError."""
+    from solowright.files.sheet import read_chart
+
+    return read_chart(read_whole(Path(path)), str(path))
+
+
+def save(tune: Tune, path: Path | str) -> None:
+    """Writes the tune in the format of the suffix, whole or not at all. Raises InputError."""
+    path = Path(path)
+    write_whole(path, _writer(path)(tune))
+
+
+def _format(path: Path) -> str:
+    suffix = path.suffix.lower()
+    if suffix not in FORMATS:
+        raise InputError(f"{path}: '{suffix}' is not a format known here{nearest(suffix, FORMATS)}; "
+                         f"known: {', '.join(FORMATS)}")
+    return FORMATS[suffix]
+
+
+def _read(path: Path, chart: Chart | None, part: str | None, through: tuple[Path, ...]) -> Tune:
+    """The tune as the file says it. ``through`` holds the sheets whose lines led here."""
+    form, data, file = _format(path), read_whole(path), str(path)
+    if form == "MusicXML":
+        from solowright.files.musicxml_read import read_musicxml
+
+        return read_musicxml(data, file, part)
+    if form == "MIDI":
+        from solowright.files.midi_read import read_midi
+
+        return read_midi(data, file, chart, part)
+    if form == "ABC":
+        from solowright.files.abc_read import read_abc
+
+        return read_abc(data, file, chart, part)
+    from solowright.files.sheet import read_sheet
+
+    if part is not None:
+        raise InputError(f"{path}: a sheet has one part; drop --part")
+
+    def open_line(name: str, over: Chart) -> Tune:
+        return _read(_beside(path, name, through), over, None, (*through, path))
+
+    return read_sheet(data, file, open_line)
+
+
+def _beside(sheet: Path, name: str, through: tuple[Path, ...]) -> Path:
+    """The file that a sheet's ``line:`` names. Raises InputError where it may not be opened."""
+    folder = sheet.parent.resolve()
+    found = (folder / name).resolve()
+    if not found.is_relative_to(folder):
+        raise InputError(f"'{name}' is outside the sheet's folder; put the file beside the sheet")
+    if any(found == opened.resolve() for opened in (*through, sheet)):
+        raise InputError(f"'{name}' leads back to this sheet; name the file that holds the notes")
+    return sheet.parent / name
+
+
+def _writer(path: Path) -> Callable[[Tune], bytes]:
+    form = _format(path)
+    if form == "MusicXML":
+        from solowright.files.musicxml_write import write_musicxml, write_mxl
+
+        return write_mxl if path.suffix.lower() == ".mxl" else write_musicxml
+    if form == "MIDI":
+        from solowright.files.midi_write import write_midi
+
+        return write_midi
+    if form == "ABC":
+        from solowright.files.abc_write import write_abc
+
+        return write_abc
+    from solowright.files.sheet import write_sheet
+
+    return write_sheet
+
+
+def _shift(tune: Tune, octaves: int, path: Path) -> Tune:
+    """The line ``octaves`` higher."""
+    if abs(octaves) > MOST_OCTAVES:
+        raise InputError(f"--octave {octaves} is too far; give {-MOST_OCTAVES} to {MOST_OCTAVES}")
+
+    def shift(note: Note) -> Note:
+        pitch = Pitch(note.pitch.tone, note.pitch.octave + octaves)
+        if not 0 <= pitch.midi <= 127:
+            raise InputError(f"{path}: {tune.chart.place(note.onset)}: {note.pitch.name} shifted by {octaves} "
+                             "octaves can't sound; give a smaller --octave")
+        return replace(note, pitch=pitch)
+
+    return replace(tune, line=Line(tuple(shift(note) for note in tune.line.notes)))
+
+
+def _check_fit(tune: Tune, path: Path) -> None:
+    """A line must lie inside its chart."""
+    length = tune.chart.length
+    outside = [note for note in tune.line.notes if note.onset < 0 or note.onset >= length or note.end > length]
+    if outside:
+        bars = len(tune.chart.bars)
+        what = (f"the line goes on after the chart's {bars} bars (the first note beyond begins at "
+                f"{tune.chart.place(outside[0].onset)}); lengthen the chart, or cut the line")
+        raise FileError((Problem(str(path), 0, 0, what),))
+
+
+def _drop_choices(tune: Tune) -> Tune:
+    def drop(note: Note) -> Note:
+        entry = note.entry if note.entry in ("tap", "harmonic") else None
+        return replace(note, string=None, fret=None, finger=None, entry=entry, stroke=None)
+
+    return replace(tune, line=Line(tuple(map(drop, tune.line.notes))))
