@@ -82,8 +82,6 @@ def open_source(data: bytes, file: str) -> Source:
     if len(data) > MAX_XML:
         raise _refuse(file, f"the score is larger than {MAX_XML >> 20} MB; split it")
     text = _decode(data, file)
-    if "<!ENTITY" in text:
-        raise _refuse(file, "the file declares entities, which no score needs; remove its <!ENTITY lines")
     root = _parse(text, file)
     if root.tag not in ("score-partwise", "score-timewise"):
         raise _refuse(file, f"<{root.tag}> is not a MusicXML score; export the score as MusicXML", 1, 1)
@@ -143,6 +141,7 @@ def _read_member(archive: zipfile.ZipFile, name: str, limit: int, file: str) -> 
 
 
 def _decode(data: bytes, file: str) -> str:
+    """The text of an XML file, if it declares no entities."""
     encoding = next((name for bom, name in _BOMS if data.startswith(bom)), None)
     if encoding is None and data[:4] in (b"<\0?\0", b"\0<\0?"):
         encoding = "utf-16-le" if data[0] else "utf-16-be"
@@ -159,6 +158,8 @@ def _decode(data: bytes, file: str) -> str:
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
         what = f"the text is not {encoding.upper()}; save the file as UTF-8"
         raise _refuse(file, what, line, column) from None
+    if "<!ENTITY" in text:
+        raise _refuse(file, "the file declares entities, which no score needs; remove its <!ENTITY lines")
     return text.lstrip("\ufeff")
 
 

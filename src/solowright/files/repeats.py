@@ -121,9 +121,15 @@ def _group(endings: tuple[tuple[int, ...], ...], index: int) -> tuple[int, ...]:
 
 
 def _is_taken(endings: tuple[tuple[int, ...], ...], index: int, passage: int, again: bool) -> bool:
-    """Whether the ending at a bar is played in this passage: past its last number, the last one is."""
-    last = max(_group(endings, index))
-    return (last if again else min(passage, last)) in endings[index]
+    """Whether the ending at a bar is played in this passage.
+
+    Past the last number the last ending is, unless there is a first one only; before the first
+    number (in an excerpt, say) the first one there is.
+    """
+    numbers = _group(endings, index)
+    last = max(numbers)
+    wanted = last + passage if again else max(passage, min(numbers))
+    return (min(wanted, last) if last > 1 else wanted) in endings[index]
 
 
 def _find(signs: tuple[Signs, ...], kind: str, label: str, bar: str) -> int:
