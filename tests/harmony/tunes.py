@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from solowright.harmony import Device, read_line
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import parse_chord
 from solowright.music.line import Line, Note, make_line
@@ -46,3 +47,15 @@ def type_tune(chart: str, line: str, value: Fraction | str = Fraction(1, 2), key
     """A tune in 4/4 from a typed chart and line."""
     tonic = parse_tone(key.removesuffix("m"))
     return Tune("", type_chart(chart), type_line(line, value), key=Key(tonic, key.endswith("m")))
+
+
+def devices(chart: str, line: str, key: str = "C", value: Fraction | str = Fraction(1, 2)) -> list[Device]:
+    """The devices found in a typed tune."""
+    return list(read_line(type_tune(chart, line, value, key)).devices)
+
+
+def only(chart: str, line: str, key: str = "C", value: Fraction | str = Fraction(1, 2)) -> Device:
+    """The one device of a typed tune."""
+    found = devices(chart, line, key, value)
+    assert len(found) == 1, found
+    return found[0]

@@ -12,8 +12,8 @@ from dataclasses import replace
 from itertools import islice
 
 import pytest
-
 from benchmarks.jazz_solos import load_solos
+
 from solowright.harmony import Reading, read_line
 from solowright.music.line import make_line
 from solowright.music.tune import Tune

@@ -93,6 +93,11 @@ class Ground:
         """What the chord offers that the event at ``index`` is heard against."""
         return self.spans[self.events[index].span].colours
 
+    def landing(self, stop: int) -> int:
+        """The event that a figure up to ``stop`` lands on: the next one where it follows in the same
+        phrase, else the figure's last."""
+        return stop - 1 if stop == len(self.events) or any(stop == end for _, end in self.phrases) else stop
+
     def name(self, index: int) -> str:
         """The name of the event's highest note as written: ``Bb4``."""
         event = self.events[index]

@@ -12,6 +12,7 @@ from typing import Literal
 
 from solowright.harmony.colours import Colours
 from solowright.harmony.devices.enclosure import enclosed
+from solowright.harmony.devices.held_tone import kept_pitches
 from solowright.harmony.ground import Event, Ground
 
 Role = Literal[
@@ -22,7 +23,6 @@ Role = Literal[
 STEP = 2  # semitones
 HELD = 1  # quarters from which a note is heard for itself
 RESOLVES = 3  # notes within which a chain of steps must reach the chord
-PEDAL = 4  # strokes of one pitch, every one or every other note, that make a pedal
 
 # Semitones above the root of the notes that bend a plain chord blue.
 NOT_BLUE = {"7", "b9", "#9", "#11", "b5", "#5", "b13"}  # degrees of chords that leave the blues
@@ -33,7 +33,7 @@ def find_roles(ground: Ground) -> list[Role]:
     """The role of every note of the line, in its order."""
     roles: list[Role] = ["free"] * len(ground.tune.line.notes)
     enclosing = {index for target, size, _ in enclosed(ground) for index in range(target - size, target)}
-    pedals = _find_pedals(ground)
+    pedals = {(index, midi) for midi, strokes, _ in kept_pitches(ground) for index in strokes}
     stop_of = _phrase_stops(ground)
     for index, event in enumerate(ground.events):
         first, stop = stop_of[index]
@@ -174,28 +174,6 @@ def _reaches_chord(ground: Ground, midi: int, after: tuple[Event, ...]) -> bool:
         if ground.spans[event.span].holds(midi % 12):
             return True
     return False
-
-
-def _find_pedals(ground: Ground) -> set[tuple[int, int]]:
-    """(event, pitch) of every pitch that keeps coming back, at every note or every other one, while
-    the chord changes."""
-    found = set()
-    for step in (1, 2):
-        for start in range(len(ground.events)):
-            for midi in ground.events[start].pitches:
-                if start >= step and midi in ground.events[start - step].pitches:
-                    continue
-                strokes = _strokes(ground, start, step, midi)
-                if len(strokes) >= PEDAL and len({ground.events[index].span for index in strokes}) > 1:
-                    found |= {(index, midi) for index in strokes}
-    return found
-
-
-def _strokes(ground: Ground, start: int, step: int, midi: int) -> list[int]:
-    strokes = [start]
-    while strokes[-1] + step < len(ground.events) and midi in ground.events[strokes[-1] + step].pitches:
-        strokes.append(strokes[-1] + step)
-    return strokes
 
 
 def _grace_role(ground: Ground, grace: int, event: Event) -> Role:

@@ -2,18 +2,8 @@
 
 from __future__ import annotations
 
-from solowright.harmony import Device, read_line
-from tests.harmony.tunes import type_tune
-
-
-def devices(chart: str, line: str, key: str = "C") -> list[Device]:
-    return list(read_line(type_tune(chart, line, key=key)).devices)
-
-
-def only(chart: str, line: str, key: str = "C") -> Device:
-    found = devices(chart, line, key)
-    assert len(found) == 1, found
-    return found[0]
+from solowright.harmony import read_line
+from tests.harmony.tunes import devices, only, type_tune
 
 
 def kinds(chart: str, line: str) -> list[str]:

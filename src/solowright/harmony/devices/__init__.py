@@ -3,6 +3,36 @@ place where it may be heard. Which of them tell the line best is decided in ``ch
 
 from __future__ import annotations
 
-from solowright.harmony.devices import chord_arpeggio, chromatic_run, enclosure, scale_run, upper_triad
+from solowright.harmony.devices import (
+    band,
+    chord_arpeggio,
+    chromatic_run,
+    echo,
+    enclosure,
+    half_step_link,
+    held_tone,
+    pentatonic,
+    scale_run,
+    sequence,
+    shape_shift,
+    technique,
+    texture,
+    upper_triad,
+)
 
-FAMILIES = (chord_arpeggio.find, upper_triad.find, scale_run.find, chromatic_run.find, enclosure.find)
+FAMILIES = (
+    chord_arpeggio.find,
+    upper_triad.find,
+    scale_run.find,
+    chromatic_run.find,
+    enclosure.find,
+    shape_shift.find,
+    sequence.find,
+    half_step_link.find,
+    pentatonic.find,
+    texture.find,
+    technique.find,
+    held_tone.find,
+    band.find,
+    echo.find,
+)

@@ -59,7 +59,7 @@ def _name_run(ground: Ground, pitches: list[int], start: int, stop: int, way: in
     colours = ground.spans[place].colours
     around = _played_over(ground, place, start, stop)
     best: tuple[tuple[int, ...], Scale, float, int] | None = None
-    for rank, (candidate, tones, in_key) in enumerate(_scales(colours, ground.tune.key)):
+    for rank, (candidate, tones, in_key) in enumerate(scales_in_force(colours, ground.tune.key)):
         if any(not core <= tones for core in others):
             continue
         passing = _passing(pitches, tones)
@@ -127,7 +127,7 @@ def _passing(pitches: list[int], tones: frozenset[int]) -> int | None:
 
 
 @cache
-def _scales(colours: Colours | None, key: Key) -> tuple[tuple[Scale, frozenset[int], bool], ...]:
+def scales_in_force(colours: Colours | None, key: Key) -> tuple[tuple[Scale, frozenset[int], bool], ...]:
     """Scales over a chord, or without one those of the key; each with its tones and whether all of
     them are the key's."""
     if colours is None:

@@ -1,0 +1,82 @@
+"""Playing with the band: on its hits, sliding into one, replying to its answer.
+
+Hits and answers are those the chart writes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from solowright.harmony.devices.found import Found
+from solowright.harmony.ground import Ground
+from solowright.music.time import Time
+
+SLIDE, HIT, ANSWER = "slide-into-hit", "band-hit", "answer"
+HITS = 2  # in a row, to be more than a coincidence
+SLIDE_BITS = 2.0
+HITS_BITS = 2.0
+HIT_NOTE_BITS = 1.5
+ANSWER_BITS = 2.5
+REPLY = 4  # quarters after the band's answer within which the line replies
+
+
+def find(ground: Ground) -> Iterator[Found]:
+    """Every device that needs the band."""
+    hits = _hits(ground)
+    if hits:
+        yield from _slides(ground, hits)
+        yield from _with_hits(ground, hits)
+    yield from _replies(ground)
+
+
+def _hits(ground: Ground) -> frozenset[int]:
+    chart = ground.tune.chart
+    times = [start + hit for start, bar in zip(chart.starts, chart.bars, strict=False) for hit in bar.hits]
+    return frozenset(int(time * ground.ticks) for time in times if (time * ground.ticks).denominator == 1)
+
+
+def _slides(ground: Ground, hits: frozenset[int]) -> Iterator[Found]:
+    for index, event in enumerate(ground.events):
+        slides = any(
+            note.entry == "slide" or note.slide_from
+            for note in (ground.tune.line.notes[place] for place in event.notes)
+        )
+        if slides and event.start in hits:
+            yield Found(SLIDE, index, index + 1, SLIDE_BITS, {"target": ground.name(index)})
+
+
+def _with_hits(ground: Ground, hits: frozenset[int]) -> Iterator[Found]:
+    """Notes that fall on hits one after the other, with no hit between them left out."""
+    start = 0
+    events = ground.events
+    following = dict(pairwise(sorted(hits)))
+    while start < len(events):
+        end = start
+        while end < len(events) and events[end].start in hits:
+            if end > start and following.get(events[end - 1].start) != events[end].start:
+                break
+            end += 1
+        if end - start >= HITS:
+            notes = sum(len(event.notes) for event in events[start:end])
+            yield Found(HIT, start, end, HITS_BITS + HIT_NOTE_BITS * notes, {"hits": end - start})
+        start = max(end, start + 1)
+
+
+def _replies(ground: Ground) -> Iterator[Found]:
+    """A phrase that begins right after the band's answer, the line having left it room."""
+    chart = ground.tune.chart
+    onsets = [event.start for event in ground.events]
+    for number, bar in enumerate(chart.bars):
+        if not (bar.answered or bar.answer):
+            continue
+        offsets = bar.answer or (Time(0), bar.length)  # where no rhythm is written, all of the bar
+        first = (chart.starts[number] + offsets[0]) * ground.ticks
+        last = (chart.starts[number] + offsets[-1]) * ground.ticks
+        if any(first <= onset < last for onset in onsets):
+            continue
+        for opening, _ in ground.phrases:
+            if last <= onsets[opening] <= last + REPLY * ground.ticks:
+                facts = {"to": {"bar": chart.number(number), "beat": float(1 + offsets[0])}}
+                yield Found(ANSWER, opening, opening + 1, ANSWER_BITS, facts)
+                break

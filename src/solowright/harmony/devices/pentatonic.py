@@ -1,0 +1,94 @@
+"""Pentatonic runs and blues cells: four notes or more along a five-note scale, turning freely, and the
+same with the blue note in it.
+
+The scale stands on the chord's root, or on the key's tonic as a blues player keeps it through the
+changes (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from solowright.harmony.colours import Colours
+from solowright.harmony.devices.found import (
+    KIND_BITS,
+    LENGTH_BITS,
+    NOTE_BITS,
+    SKIP_BITS,
+    TURN_BITS,
+    WAY_BITS,
+    Found,
+    choice_bits,
+)
+from solowright.harmony.ground import Ground
+from solowright.music.chord import Family
+from solowright.music.scale import Scale, scale
+from solowright.music.tune import Key
+
+RUN, CELL = "pentatonic-run", "blues-cell"
+SHORTEST = 4  # notes
+LONGEST = 24  # notes
+
+# Scales on the chord's root by family, the usual one first.
+ON_ROOT: dict[Family, tuple[str, ...]] = {
+    "major": ("major pentatonic", "major blues"),
+    "minor": ("minor pentatonic", "blues"),
+    "dominant": ("major pentatonic", "minor pentatonic", "blues", "major blues"),
+    "suspended": ("major pentatonic", "minor pentatonic"),
+    "power": ("minor pentatonic", "blues", "major pentatonic", "major blues"),
+}
+ON_TONIC = {False: ("major pentatonic", "minor pentatonic", "blues"), True: ("minor pentatonic", "blues")}
+BLUE_NOTE = {"blues": 6, "major blues": 3}  # semitones above the root
+_Along = tuple[Scale, frozenset[int], int | None]  # a scale, its tones, its blue note
+
+
+def find(ground: Ground) -> Iterator[Found]:
+    """Every pentatonic run and blues cell."""
+    midi = [event.midi for event in ground.events]
+    for first, stop in ground.stretches:
+        for start in range(first, stop - SHORTEST + 1):
+            scales = _scales_over(ground.colours(start), ground.tune.key)
+            for rank, scale_here in enumerate(scales):
+                yield from _walk(midi[: min(stop, start + LONGEST)], start, rank, scale_here)
+
+
+def _walk(midi: list[int], start: int, rank: int, along: _Along) -> Iterator[Found]:
+    """The run from ``start`` as far as ``midi`` follows the scale, at every length it may have."""
+    candidate, tones, blue = along
+    bits = KIND_BITS + NOTE_BITS + WAY_BITS + LENGTH_BITS + choice_bits(rank + 1)
+    if midi[start] % 12 not in tones:
+        return
+    way = 0
+    has_blue = midi[start] % 12 == blue
+    for index in range(start + 1, len(midi)):
+        move = midi[index] - midi[index - 1]
+        if not move or midi[index] % 12 not in tones:
+            return
+        low, high = min(midi[index - 1], midi[index]), max(midi[index - 1], midi[index])
+        left_out = sum(pitch % 12 in tones for pitch in range(low + 1, high))
+        if left_out > 1:
+            return
+        bits += (SKIP_BITS if left_out else 0) + (TURN_BITS if way and (move > 0) != (way > 0) else 0)
+        way = move
+        has_blue = has_blue or midi[index] % 12 == blue
+        if index - start + 1 >= SHORTEST and has_blue == (blue is not None):
+            yield Found(RUN if blue is None else CELL, start, index + 1, bits, {"scale": candidate.name})
+
+
+@cache
+def _scales_over(colours: Colours | None, key: Key) -> tuple[_Along, ...]:
+    """Scales to try over a chord, each set of tones once, with its blue note."""
+    candidates = []
+    if colours is not None:
+        candidates += [scale(colours.chord.root, name) for name in ON_ROOT.get(colours.chord.family, ())]
+    candidates += [scale(key.tonic, name) for name in ON_TONIC[key.minor]]
+    found: dict[frozenset[int], Scale] = {}
+    for candidate in candidates:
+        found.setdefault(candidate.pitch_classes, candidate)
+    return tuple((candidate, tones, _blue_note(candidate)) for tones, candidate in found.items())
+
+
+def _blue_note(candidate: Scale) -> int | None:
+    above = BLUE_NOTE.get(candidate.kind.name)
+    return None if above is None else (candidate.root.pitch_class + above) % 12

@@ -1,0 +1,81 @@
+"""Shape shift: one shape moved along by a constant interval, against the chord rather than with it.
+
+A shape moved by minor thirds stays in one diminished scale, by whole tones in the whole-tone scale,
+by half steps it slides in or out of the chord. Where the chords move along by the same interval it
+is a sequence that follows the changes, told by ``sequence``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from solowright.harmony.devices.found import KIND_BITS, NOTE_BITS, Found, choice_bits
+from solowright.harmony.devices.moved_cells import Moved, find_moved
+from solowright.harmony.devices.scale_run import scales_in_force
+from solowright.harmony.devices.upper_triad import TRIADS
+from solowright.harmony.ground import Ground
+
+KIND = "shape-shift"
+INTERVALS = (1, 2, 3, 4)  # semitones, up or down: what the hand moves along the neck
+TIMES_BITS = 1.0
+SYMMETRIC = ("half-whole diminished", "whole-half diminished", "whole tone")
+
+# Shapes by their semitones above the root.
+SHAPES: dict[frozenset[int], str] = {
+    frozenset(shape): {"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}[name] + " triad"
+    for name, shape in TRIADS
+} | {
+    frozenset((0, 4, 7, 10)): "dominant seventh",
+    frozenset((0, 4, 7, 11)): "major seventh",
+    frozenset((0, 3, 7, 10)): "minor seventh",
+    frozenset((0, 3, 6, 10)): "half-diminished seventh",
+    frozenset((0, 3, 6, 9)): "diminished seventh",
+}
+
+
+def find(ground: Ground) -> Iterator[Found]:
+    """Every shape that is moved by one to four semitones while the chord is not."""
+    for moved in find_moved(ground, [event.midi for event in ground.events]):
+        if abs(moved.interval) in INTERVALS and not follows_chords(ground, moved):
+            cell = ground.events[moved.start : moved.start + moved.size]
+            bits = KIND_BITS + NOTE_BITS * sum(len(event.notes) for event in cell)
+            facts = {
+                "interval": moved.interval,
+                "times": moved.times,
+                "shape": name_shape([pitch for event in cell for pitch in event.pitches]),
+                "scale": _symmetric_scale(ground, moved),
+            }
+            extra = choice_bits(2 * len(INTERVALS)) + TIMES_BITS
+            yield Found(KIND, moved.start, moved.stop, bits + extra, facts)
+
+
+def _symmetric_scale(ground: Ground, moved: Moved) -> str | None:
+    """The symmetric scale over the chord that holds all of the notes, if one does."""
+    events = ground.events[moved.start : moved.stop]
+    tones = {pitch % 12 for event in events for pitch in event.pitches}
+    for scale, inside, _ in scales_in_force(ground.colours(moved.start), ground.tune.key):
+        if scale.kind.name in SYMMETRIC and tones <= inside:
+            return scale.name
+    return None
+
+
+def name_shape(pitches: list[int]) -> str:
+    """A chord's name where the notes form one, else their semitones from the first: ``0 +3 +5``."""
+    for root in pitches:
+        shape = SHAPES.get(frozenset((pitch - root) % 12 for pitch in pitches))
+        if shape:
+            return shape
+    return " ".join(["0", *(f"{pitch - pitches[0]:+d}" for pitch in pitches[1:])])
+
+
+def follows_chords(ground: Ground, moved: Moved) -> bool:
+    """Whether the chord under every statement of the cell moves with it."""
+    spans = [ground.events[moved.start + moved.size * count].span for count in range(moved.times)]
+    if len(set(spans)) < moved.times:
+        return False
+    roots = [colours.root if (colours := ground.spans[span].colours) else None for span in spans]
+    return all(
+        low is not None and high is not None and (high - low - moved.interval) % 12 == 0
+        for low, high in pairwise(roots)
+    )
