@@ -37,7 +37,9 @@ def bars(draw: st.DrawFn, meter: Meter) -> Bar:
     short = draw(st.sampled_from((None, None, None, Fraction(2), Fraction(3, 2))))
     bar = Bar(meter, short=None if short == meter.length else short)
     odd = {Fraction(1, 3), Fraction(7, 5)}
-    places = sorted(place for place in odd | {Fraction(n, 4) for n in range(int(bar.length * 4))} if place < bar.length)
+    places = sorted(
+        place for place in odd | {Fraction(n, 4) for n in range(int(bar.length * 4))} if place < bar.length
+    )
     some = st.sets(st.sampled_from(places), max_size=3).map(lambda found: tuple(sorted(found)))
     offsets = draw(st.one_of(st.sampled_from(((), (Fraction(0),), (Fraction(0), bar.length / 2))), some))
     symbols = [draw(st.sampled_from(SYMBOLS)) for _ in offsets]
@@ -129,7 +131,9 @@ def tunes(draw: st.DrawFn) -> Tune:
             break
         strings = sorted(draw(st.sets(st.integers(1, len(tune.tuning)), min_size=1, max_size=3)))
         graces = draw(st.sampled_from((0, 0, 0, 1, 2)))
-        notes += [draw(played_notes(time, Fraction(0), draw(st.sampled_from(strings)), tune)) for _ in range(graces)]
+        notes += [
+            draw(played_notes(time, Fraction(0), draw(st.sampled_from(strings)), tune)) for _ in range(graces)
+        ]
         for string in strings:
             duration = min(draw(st.sampled_from((step, step, step / 2, 2 * step))), chart.length - time)
             notes.append(draw(played_notes(time, duration, string, tune)))

@@ -60,7 +60,7 @@ class _Reader:
     sections: list[Section] = field(default_factory=list)
     name: str | None = None
     times: int = 1
-    opened: TextLine = TextLine(0, "")
+    opened: int = 0  # the line that names it
     bars: list[Bar] = field(default_factory=list)
     before: Bar | None = None
 
@@ -70,22 +70,31 @@ class _Reader:
         section = _SECTION.match(text)
         if section:
             self.close()
-            self.name, self.opened = section["name"].strip(), line
+            self.name, self.opened = section["name"].strip(), line.number
             self.times = int(section["times"] or 1)
             if not 1 <= self.times <= MOST_TIMES:
-                self.report.add(line.number, section.start("times") + 1,
-                                f"a section is played x1 to x{MOST_TIMES}, not {self.times} times; correct it")
+                self.report.add(
+                    line.number,
+                    section.start("times") + 1,
+                    f"a section is played x1 to x{MOST_TIMES}, not {self.times} times; correct it",
+                )
             if section["bars"]:
                 self.read_bars(line, section.start("bars"))
         elif text.lstrip().startswith("|"):
             self.read_bars(line, text.index("|"))
         elif text.lstrip().startswith("["):
-            self.report.add(line.number, text.index("[") + 1,
-                            "the section's name is not closed; write [Name] or [Name] x2")
+            self.report.add(
+                line.number,
+                text.index("[") + 1,
+                "the section's name is not closed; write [Name] or [Name] x2",
+            )
         else:
-            self.report.add(line.number, len(text) - len(text.lstrip()) + 1,
-                            "this is no line of a chart; bars begin with a barline '|', a section is "
-                            "[Name], and the solo stands after a line 'line:'")
+            self.report.add(
+                line.number,
+                len(text) - len(text.lstrip()) + 1,
+                "this is no line of a chart; bars begin with a barline '|', a section is "
+                "[Name], and the solo stands after a line 'line:'",
+            )
 
     def close(self) -> None:
         """Ends the section that is open."""
@@ -93,15 +102,20 @@ class _Reader:
             times = min(max(self.times, 1), MOST_TIMES)
             self.sections.append(Section(self.name or "", tuple(self.bars), times))
         elif self.name is not None:
-            self.report.add(self.opened.number, 1, f"section [{self.name}] has no bars; write some or drop it")
+            self.report.add(
+                self.opened, 1, f"section [{self.name}] has no bars; write some or drop it"
+            )
         self.name, self.times, self.bars = None, 1, []
 
     def read_bars(self, line: TextLine, start: int) -> None:
         text = line.text
         barlines = [match.span() for match in re.finditer(r"\|+", text) if match.start() >= start]
         if barlines[-1][1] < len(text):
-            self.report.add(line.number, len(text) + 1,
-                            "the last bar is not closed; end it with a barline '|' (the file may be cut off)")
+            self.report.add(
+                line.number,
+                len(text) + 1,
+                "the last bar is not closed; end it with a barline '|' (the file may be cut off)",
+            )
             barlines.append((len(text), len(text)))
         elif len(barlines) == 1:
             self.report.add(line.number, start + 1, "no bar follows this barline; write one, such as | A7 |")
@@ -161,8 +175,9 @@ def _find_short(marks: list[_Word], meter: Meter, pickup: Time | None, problem: 
     return short
 
 
-def _read_chords(words: list[_Word], marked: bool, bar: Bar, lead_in: Time, before: Bar | None,
-                 problem: _Problem) -> tuple[ChordAt, ...]:
+def _read_chords(
+    words: list[_Word], marked: bool, bar: Bar, lead_in: Time, before: Bar | None, problem: _Problem
+) -> tuple[ChordAt, ...]:
     if not words and not marked:
         problem(0, "this bar is empty; write its chord, % to repeat the bar before, or . to hold its chord")
     if not words or [word for _, word in words] == ["."]:
@@ -174,8 +189,11 @@ def _read_chords(words: list[_Word], marked: bool, bar: Bar, lead_in: Time, befo
     step = _find_step(len(words), any(word == "." for _, word in words), bar)
     if isinstance(step, str):
         problem(words[0][0], step)
-    placed = [(index * step if isinstance(step, Fraction) else ZERO, at, word)
-              for index, (at, word) in enumerate(words) if word != "."]
+    placed = [
+        (index * step if isinstance(step, Fraction) else ZERO, at, word)
+        for index, (at, word) in enumerate(words)
+        if word != "."
+    ]
     chords = [_read_chord(word, offset, at, problem) for offset, at, word in placed]
     return tuple(chord for chord in chords if chord)
 
@@ -199,14 +217,21 @@ def _find_step(entries: int, dotted: bool, bar: Bar) -> Time | str:
         if entries in (beats, pulses):
             return bar.length / entries
         few_or_many = "few" if entries < beats else "many"
-        return (f"too {few_or_many} beats: {entries} entries in a bar of {number_text(beats)}; "
-                "with dots, write a chord or a dot for every beat")
+        return (
+            f"too {few_or_many} beats: {entries} entries in a bar of {number_text(beats)}; "
+            "with dots, write a chord or a dot for every beat"
+        )
     if entries == 1 or beats % entries == 0:
         return bar.length / entries
     if entries > beats:
-        return f"too many beats: {entries} chords in a bar of {number_text(beats)}; open another bar, or write C@2.5"
-    return (f"{entries} chords don't share a bar of {number_text(beats)} beats evenly; "
-            "write a dot for every beat that a chord is held, such as C . G7")
+        return (
+            f"too many beats: {entries} chords in a bar of {number_text(beats)}; "
+            "open another bar, or write C@2.5"
+        )
+    return (
+        f"{entries} chords don't share a bar of {number_text(beats)} beats evenly; "
+        "write a dot for every beat that a chord is held, such as C . G7"
+    )
 
 
 def _chords_at_beats(words: list[_Word], bar: Bar, lead_in: Time, problem: _Problem) -> tuple[ChordAt, ...]:
@@ -218,7 +243,9 @@ def _chords_at_beats(words: list[_Word], bar: Bar, lead_in: Time, problem: _Prob
         if offset is None:
             continue
         if chords and offset <= chords[-1].offset:
-            problem(at, "this chord doesn't come after the one before it; give it a later beat, such as D7@4.5")
+            problem(
+                at, "this chord doesn't come after the one before it; give it a later beat, such as D7@4.5"
+            )
             continue
         chord = _read_chord(symbol, offset, at, problem)
         if chord:
@@ -258,9 +285,14 @@ def _read_marks(marks: list[_Word], bar: Bar, lead_in: Time, problem: _Problem) 
             if beats:
                 problem(at, "a break is the whole bar; write {break}")
         else:
-            problem(at, f"'{{{mark}}}' is not a mark{nearest(word, MARKS)}; "
-                        "write {hit 1 2.5}, {break}, {answer}, {3/4} or {short 2}")
-    return replace(bar, hits=tuple(sorted(hits)), pause=pause, answered=answered, answer=tuple(sorted(answer)))
+            problem(
+                at,
+                f"'{{{mark}}}' is not a mark{nearest(word, MARKS)}; "
+                "write {hit 1 2.5}, {break}, {answer}, {3/4} or {short 2}",
+            )
+    return replace(
+        bar, hits=tuple(sorted(hits)), pause=pause, answered=answered, answer=tuple(sorted(answer))
+    )
 
 
 def _read_beat(text: str, bar: Bar, lead_in: Time, at: int, problem: _Problem) -> Time | None:

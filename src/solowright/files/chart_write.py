@@ -79,5 +79,6 @@ def _write_chords(bar: Bar, lead_in: Time) -> str:
         if entries.denominator == 1 and all((offset / grid).denominator == 1 for offset in symbols):
             return " ".join(symbols.get(index * grid, ".") for index in range(int(entries)))
     return " ".join(
-        symbol + (f"@{number_text(1 + lead_in + offset)}" if offset else "") for offset, symbol in symbols.items()
+        symbol + (f"@{number_text(1 + lead_in + offset)}" if offset else "")
+        for offset, symbol in symbols.items()
     )

@@ -6,7 +6,6 @@ folder are opened for it: sheets are handed around, and one from somebody else m
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -38,18 +37,21 @@ def load(
     part: str | None = None,
     octave: int = 0,
     refinger: bool = False,
+    remarks: list[Problem] | None = None,
 ) -> Tune:
     """The tune in a file.
 
     ``chart`` names a text file with the chart of a MIDI or ABC file; ``part`` chooses among parts;
     ``octave`` shifts the line by so many octaves; ``refinger`` drops strings, frets, fingers and
-    entries, save taps and harmonics, which are part of the sound. Raises InputError (FileError with
-    every problem where the file could be opened).
+    entries, save taps and harmonics, which are part of the sound. ``remarks`` is filled with what a
+    MIDI or ABC file holds that was read past. Raises InputError (FileError with every problem where
+    the file could be opened).
     """
     path = Path(path)
     if chart is not None and _format(path) not in ("MIDI", "ABC"):
         raise InputError(f"{path}: a {_format(path)} file brings its own chart; drop --chart")
-    tune = _read(path, load_chart(chart) if chart is not None else None, part, ())
+    found = [] if remarks is None else remarks
+    tune = _read(path, load_chart(chart) if chart is not None else None, part, found, ())
     if octave:
         tune = _shift(tune, octave, path)
     _check_fit(tune, path)
@@ -66,18 +68,22 @@ def load_chart(path: Path | str) -> Chart:
 def save(tune: Tune, path: Path | str) -> None:
     """Writes the tune in the format of the suffix, whole or not at all. Raises InputError."""
     path = Path(path)
-    write_whole(path, _writer(path)(tune))
+    write_whole(path, _write(tune, path))
 
 
 def _format(path: Path) -> str:
     suffix = path.suffix.lower()
-    if suffix not in FORMATS:
-        raise InputError(f"{path}: '{suffix}' is not a format known here{nearest(suffix, FORMATS)}; "
-                         f"known: {', '.join(FORMATS)}")
-    return FORMATS[suffix]
+    if suffix in FORMATS:
+        return FORMATS[suffix]
+    if path.is_dir():
+        raise InputError(f"{path}: this is a folder; name a file")
+    what = f"'{suffix}' is not a format known here{nearest(suffix, FORMATS)}" if suffix else "this name has no suffix"
+    raise InputError(f"{path}: {what}; known: {', '.join(FORMATS)}")
 
 
-def _read(path: Path, chart: Chart | None, part: str | None, through: tuple[Path, ...]) -> Tune:
+def _read(
+    path: Path, chart: Chart | None, part: str | None, remarks: list[Problem], through: tuple[Path, ...]
+) -> Tune:
     """The tune as the file says it. ``through`` holds the sheets whose lines led here."""
     form, data, file = _format(path), read_whole(path), str(path)
     if form == "MusicXML":
@@ -87,18 +93,18 @@ def _read(path: Path, chart: Chart | None, part: str | None, through: tuple[Path
     if form == "MIDI":
         from solowright.files.midi_read import read_midi
 
-        return read_midi(data, file, chart, part)
+        return read_midi(data, file, chart, part, remarks)
     if form == "ABC":
         from solowright.files.abc_read import read_abc
 
-        return read_abc(data, file, chart, part)
+        return read_abc(data, file, chart, part, remarks)
     from solowright.files.sheet import read_sheet
 
     if part is not None:
         raise InputError(f"{path}: a sheet has one part; drop --part")
 
     def open_line(name: str, over: Chart) -> Tune:
-        return _read(_beside(path, name, through), over, None, (*through, path))
+        return _read(_beside(path, name, through), over, None, remarks, (*through, path))
 
     return read_sheet(data, file, open_line)
 
@@ -114,23 +120,24 @@ def _beside(sheet: Path, name: str, through: tuple[Path, ...]) -> Path:
     return sheet.parent / name
 
 
-def _writer(path: Path) -> Callable[[Tune], bytes]:
+def _write(tune: Tune, path: Path) -> bytes:
+    """The tune in the format of the path's suffix."""
     form = _format(path)
     if form == "MusicXML":
-        from solowright.files.musicxml_write import write_musicxml, write_mxl
+        from solowright.files.musicxml_pack import pack_mxl
+        from solowright.files.musicxml_write import write_musicxml
 
-        return write_mxl if path.suffix.lower() == ".mxl" else write_musicxml
+        score = write_musicxml(tune)
+        return pack_mxl(score) if path.suffix.lower() == ".mxl" else score
     if form == "MIDI":
         from solowright.files.midi_write import write_midi
 
-        return write_midi
+        return write_midi(tune)
     if form == "ABC":
-        from solowright.files.abc_write import write_abc
-
-        return write_abc
+        raise InputError(f"{path}: ABC is read but not written; name a .solo, .musicxml, .mxl or .mid file")
     from solowright.files.sheet import write_sheet
 
-    return write_sheet
+    return write_sheet(tune)
 
 
 def _shift(tune: Tune, octaves: int, path: Path) -> Tune:
@@ -141,8 +148,10 @@ def _shift(tune: Tune, octaves: int, path: Path) -> Tune:
     def shift(note: Note) -> Note:
         pitch = Pitch(note.pitch.tone, note.pitch.octave + octaves)
         if not 0 <= pitch.midi <= 127:
-            raise InputError(f"{path}: {tune.chart.place(note.onset)}: {note.pitch.name} shifted by {octaves} "
-                             "octaves can't sound; give a smaller --octave")
+            raise InputError(
+                f"{path}: {tune.chart.place(note.onset)}: {note.pitch.name} shifted by {octaves} "
+                "octaves can't sound; give a smaller --octave"
+            )
         return replace(note, pitch=pitch)
 
     return replace(tune, line=Line(tuple(shift(note) for note in tune.line.notes)))
@@ -151,11 +160,15 @@ def _shift(tune: Tune, octaves: int, path: Path) -> Tune:
 def _check_fit(tune: Tune, path: Path) -> None:
     """A line must lie inside its chart."""
     length = tune.chart.length
-    outside = [note for note in tune.line.notes if note.onset < 0 or note.onset >= length or note.end > length]
+    outside = [
+        note for note in tune.line.notes if note.onset < 0 or note.onset >= length or note.end > length
+    ]
     if outside:
         bars = len(tune.chart.bars)
-        what = (f"the line goes on after the chart's {bars} bars (the first note beyond begins at "
-                f"{tune.chart.place(outside[0].onset)}); lengthen the chart, or cut the line")
+        what = (
+            f"the line goes on after the chart's {bars} bars (the first note beyond begins at "
+            f"{tune.chart.place(outside[0].onset)}); lengthen the chart, or cut the line"
+        )
         raise FileError((Problem(str(path), 0, 0, what),))
 
 

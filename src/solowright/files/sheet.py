@@ -46,8 +46,9 @@ def read_sheet(data: bytes, file: str, open_line: OpenLine | None = None) -> Tun
 
     Raises FileError with every problem found.
     """
-    parts, header, chart, tempo = _read_front(data, file)
     report = Report(file)
+    parts = _split(split_lines(decode(data, file)), report)
+    header, chart, tempo = _read_front(parts, report)
     line, tuning, capo = _read_line(parts, header, chart, report, open_line)
     report.stop()
     return Tune(
@@ -68,7 +69,10 @@ def read_chart(data: bytes, file: str) -> Chart:
 
     Raises FileError with every problem found.
     """
-    return _read_front(data, file)[2]
+    report = Report(file)
+    chart = _read_front(_split(split_lines(decode(data, file)), report), report)[1]
+    report.stop()
+    return chart
 
 
 def write_sheet(tune: Tune) -> bytes:
@@ -79,25 +83,22 @@ def write_sheet(tune: Tune) -> bytes:
     return "\n".join([*lines, ""]).encode()
 
 
-def _read_front(data: bytes, file: str) -> tuple[_Parts, Header, Chart, TempoMap]:
-    """Header and chart. Raises FileError: without them the line can't be read."""
-    report = Report(file)
-    parts = _split(split_lines(decode(data, file)), report)
+def _read_front(parts: _Parts, report: Report) -> tuple[Header, Chart, TempoMap]:
+    """Header, chart and tempo. Raises FileError where the line can't be read without them."""
     header = read_header(parts.header, report)
+    report.stop()
     chart = read_chart_lines(parts.chart, header.meter, header.pickup, report)
-    if not chart.sections and not report.problems:
-        last = parts.line.number if parts.line else 1
-        report.add(last, 1, "there is no chart; write bars such as | Am7 | D7 | before 'line:' "
-                            "(the file may be cut off)")
-    report.stop()
-    tempo = TempoMap()
+    if not chart.sections:
+        number = parts.line.number if parts.line else 1
+        what = "there is no chart; write bars such as | Am7 | D7 | above 'line:' (the file may be cut off)"
+        report.add(number, 1, what)
+        report.stop()
     try:
-        tempo = find_tempo(header, chart)
+        return header, chart, find_tempo(header, chart)
     except InputError as error:
-        number = next(line.number for line in parts.header if line.text.strip().lower().startswith("tempo"))
-        report.add(number, 1, str(error))
-    report.stop()
-    return parts, header, chart, tempo
+        named = [line.number for line in parts.header if line.text.strip().lower().startswith("tempo")]
+        report.add(named[0], 1, str(error))
+        return header, chart, TempoMap()
 
 
 def _split(lines: Sequence[TextLine], report: Report) -> _Parts:
@@ -117,7 +118,8 @@ def _split(lines: Sequence[TextLine], report: Report) -> _Parts:
             column = len(line.text) - len(line.text.lstrip()) + 1
             if keyed:
                 name = keyed["key"].lower()
-                what = f"'{name}:' stands after the chart{nearest(name, ('line', *READERS))}; write it above the bars"
+                hint = "" if name in READERS else nearest(name, ("line", *READERS))
+                what = f"'{name}:' stands after the chart{hint}; write it above the bars"
             else:
                 what = "this line is no 'key: value', no [Section] and no bar; write title: …, say, or | A7 |"
             report.add(line.number, column, what)
@@ -136,8 +138,11 @@ def _read_line(
     body = [line for line in parts.body if line.text.strip()]
     if name:
         if body:
-            report.add(body[0].number, 1, f"the line is in the file {name}, so nothing can follow here; "
-                                          "drop one of them")
+            report.add(
+                body[0].number,
+                1,
+                f"the line is in the file {name}, so nothing can follow here; drop one of them",
+            )
         return _open_line(name, parts.line, header, chart, report, open_line)
     if is_tab(body):
         return read_tab(parts.body, chart, header.key, tuning, capo, report), tuning, capo
@@ -145,7 +150,11 @@ def _read_line(
         return Line(), tuning, capo
     texts = {line.number: line.text for line in body}
     text = "\n".join(texts.get(number, "") for number in range(body[0].number, body[-1].number + 1))
-    line = read_abc_body(text, file=report.file, first_line=body[0].number, chart=chart, key=header.key)
+    line = Line()
+    try:
+        line = read_abc_body(text, file=report.file, first_line=body[0].number, chart=chart, key=header.key)
+    except FileError as error:
+        report.problems += error.problems
     return line, tuning, capo
 
 
@@ -165,9 +174,20 @@ def _open_line(
         return Line(), STANDARD_TUNING, 0
     tuning = there.tuning if header.tuning is None else header.tuning
     capo = there.capo if header.capo is None else header.capo
-    if any(note.fret is not None for note in there.line.notes) and (tuning, capo) != (there.tuning, there.capo):
-        report.add(line.number, column, f"{name} is for another tuning or capo than this header says; "
-                                        "make them the same, or drop these header lines")
+    if any(note.fret is not None for note in there.line.notes) and (tuning, capo) != (
+        there.tuning,
+        there.capo,
+    ):
+        report.add(
+            line.number,
+            column,
+            f"{name} is for another tuning or capo than this header says; "
+            "make them the same, or drop these header lines",
+        )
     if there.line.notes and there.line.notes[-1].end > chart.length:
-        report.add(line.number, column, f"{name} goes on after the chart's {len(chart.bars)} bars; lengthen the chart")
+        report.add(
+            line.number,
+            column,
+            f"{name} goes on after the chart's {len(chart.bars)} bars; lengthen the chart",
+        )
     return there.line, tuning, capo

@@ -39,6 +39,7 @@ TUNINGS = {
     "whole step down": "D2 G2 C3 F3 A3 D4",
 }
 SWUNG = {"quarter": QUARTER, "eighth": EIGHTH, "sixteenth": SIXTEENTH}
+C_MAJOR, COMMON_TIME = Key(Tone(0)), Meter()
 MOST_STRINGS = 12
 MOST_CAPO = 12
 SLOWEST, FASTEST = 5.0, 999.0  # quarters a minute
@@ -56,8 +57,8 @@ class Header:
 
     title: str | None = None
     composer: str = ""
-    key: Key = Key(Tone(0))
-    meter: Meter = Meter()
+    key: Key = C_MAJOR
+    meter: Meter = COMMON_TIME
     feel: Feel = STRAIGHT
     tempo: tuple[tuple[Place | None, float], ...] = ((None, 120.0),)
     tuning: tuple[int, ...] | None = None
@@ -74,8 +75,11 @@ def read_header(lines: Sequence[TextLine], report: Report) -> Header:
         column = line.text.index(":") + 2
         column += len(value) - len(value.lstrip())
         if name not in READERS:
-            report.add(line.number, len(line.text) - len(line.text.lstrip()) + 1,
-                       f"'{name}' is not a header key{nearest(name, READERS)}; known: {', '.join(READERS)}")
+            report.add(
+                line.number,
+                len(line.text) - len(line.text.lstrip()) + 1,
+                f"'{name}' is not a header key{nearest(name, READERS)}; known: {', '.join(READERS)}",
+            )
         elif name in seen:
             report.add(line.number, 1, f"'{name}' stands twice in the header; keep one")
         else:
@@ -98,10 +102,14 @@ def find_tempo(header: Header, chart: Chart) -> TempoMap:
                 raise InputError(f"the chart has no bar {place.bar} for this tempo; correct the bar")
             time = chart.time(place)
             if not chart.starts[index] <= time < chart.starts[index + 1]:
-                raise InputError(f"bar {place.bar} has no beat {number_text(place.beat)}; correct the tempo's beat")
+                raise InputError(
+                    f"bar {place.bar} has no beat {number_text(place.beat)}; correct the tempo's beat"
+                )
         if changes and time <= changes[-1][0]:
-            raise InputError(f"the tempo at bar {place.bar if place else 1} doesn't come after the one before it; "
-                             "write the changes in order")
+            raise InputError(
+                f"the tempo at bar {place.bar if place else 1} doesn't come after the one before it; "
+                "write the changes in order"
+            )
         changes.append((time, bpm))
     return TempoMap(tuple(changes))
 
@@ -112,8 +120,12 @@ def write_header(tune: Tune) -> list[str]:
     lines = [f"title: {_one_line(tune.title)}".rstrip()]
     if tune.composer:
         lines.append(f"composer: {_one_line(tune.composer)}")
-    lines += [f"key: {tune.key.name}", f"meter: {bars[0].meter if bars else Meter()}", f"feel: {_feel_text(tune.feel)}",
-              f"tempo: {_tempo_text(tune)}"]
+    lines += [
+        f"key: {tune.key.name}",
+        f"meter: {bars[0].meter if bars else Meter()}",
+        f"feel: {_feel_text(tune.feel)}",
+        f"tempo: {_tempo_text(tune)}",
+    ]
     if tune.tuning != STANDARD_TUNING:
         lines.append(f"tuning: {' '.join(plain(midi, True).name for midi in reversed(tune.tuning))}")
     if tune.capo:
@@ -155,8 +167,10 @@ def _read_feel(text: str) -> Feel:
         elif word in ("swing", "swung", "straight"):
             swung = word != "straight"
         else:
-            raise InputError(f"'{text}' is not a feel{nearest(word, ('straight', 'swing', *SWUNG))}; "
-                             "write straight, swing, swing 3:2 or swing sixteenths")
+            raise InputError(
+                f"'{text}' is not a feel{nearest(word, ('straight', 'swing', *SWUNG))}; "
+                "write straight, swing, swing 3:2 or swing sixteenths"
+            )
     return Feel(ratio, unit) if swung else STRAIGHT
 
 
@@ -175,15 +189,19 @@ def _read_tempo(text: str) -> tuple[tuple[Place | None, float], ...]:
         match = _CHANGE.fullmatch(part.strip())
         beat = parse_number(match["beat"] or "1") if match else None
         if match is None or beat is None:
-            raise InputError(f"'{part.strip()}' is not a change of tempo; write 186; bar 17 120; bar 20 beat 3 90")
+            raise InputError(
+                f"'{part.strip()}' is not a change of tempo; write 186; bar 17 120; bar 20 beat 3 90"
+            )
         changes.append((Place(int(match["bar"]), beat), _read_bpm(match["bpm"])))
     return tuple(changes)
 
 
 def _read_bpm(text: str) -> float:
     if not _TEMPO.fullmatch(text.strip()) or not SLOWEST <= float(text) <= FASTEST:
-        raise InputError(f"'{text.strip()}' is not a tempo; write quarter notes a minute, "
-                         f"{SLOWEST:g} to {FASTEST:g}, such as 186")
+        raise InputError(
+            f"'{text.strip()}' is not a tempo; write quarter notes a minute, "
+            f"{SLOWEST:g} to {FASTEST:g}, such as 186"
+        )
     return float(text)
 
 
@@ -191,7 +209,11 @@ def _tempo_text(tune: Tune) -> str:
     texts = []
     for time, bpm in tune.tempo.changes:
         place = tune.chart.place(time)
-        beat = "" if time == tune.chart.starts[tune.chart.bar_index(time)] else f"beat {number_text(place.beat)} "
+        beat = (
+            ""
+            if time == tune.chart.starts[tune.chart.bar_index(time)]
+            else f"beat {number_text(place.beat)} "
+        )
         texts.append((f"bar {place.bar} {beat}" if time else "") + f"{bpm:.10f}".rstrip("0").rstrip("."))
     return "; ".join(texts)
 
@@ -201,10 +223,14 @@ def _read_tuning(text: str) -> tuple[int, ...]:
     if len(words) == 1 and len(text) == len(STANDARD_TUNING):
         words = list(text)
     if not 1 <= len(words) <= MOST_STRINGS:
-        raise InputError(f"'{text}' is not a tuning{nearest(text, TUNINGS)}; name the strings from the low one up, "
-                         "such as D2 A2 D3 G3 B3 E4")
+        raise InputError(
+            f"'{text}' is not a tuning{nearest(text, TUNINGS)}; name the strings from the low one up, "
+            "such as D2 A2 D3 G3 B3 E4"
+        )
     if len(words) == len(STANDARD_TUNING) and not any(word[-1].isdecimal() for word in words):
-        low_up = [_near(parse_tone(word), midi) for word, midi in zip(words, reversed(STANDARD_TUNING), strict=True)]
+        low_up = [
+            _near(parse_tone(word), midi) for word, midi in zip(words, reversed(STANDARD_TUNING), strict=True)
+        ]
     else:
         low_up = [parse_pitch(word).midi for word in words]
     if any(not 0 <= midi <= 127 for midi in low_up):

@@ -81,7 +81,9 @@ def read_attacks(
     run_ends: dict[int, Time] = {}
     for bar in (bar for system in systems for bar in system.bars):
         run_ends[bar.run] = chart.starts[bar.index + 1]
-    strings = [_String(number) for number in range(1, 1 + max((len(system.rows) for system in systems), default=0))]
+    strings = [
+        _String(number) for number in range(1, 1 + max((len(system.rows) for system in systems), default=0))
+    ]
     attacks: list[Attack] = []
     stops: list[tuple[Time, int]] = []
     for system in systems:
@@ -102,7 +104,9 @@ def _leave(string: _String, line: int, mark: Mark, report: Report) -> None:
     if mark.text in ("/", "\\") and string.last and string.edge == (line, mark.start):
         string.last.slide_to = SHORT_SLIDE if mark.text == "/" else -min(SHORT_SLIDE, string.last.fret)
     else:
-        report.add(line, mark.start + 1, f"'{mark.text}' leads to no note; write the fret behind it, or drop it")
+        report.add(
+            line, mark.start + 1, f"'{mark.text}' leads to no note; write the fret behind it, or drop it"
+        )
 
 
 @dataclass(slots=True)
@@ -126,12 +130,14 @@ class _BarReader:
                 self.stop(string, line, mark)
                 continue
             elif mark.kind == "stray":
-                self.report.add(line, mark.start + 1,
-                                f"'{mark.text}' means nothing in a string's row; docs/sheet.md lists the signs")
+                self.report.add(line, mark.start + 1, _stray(mark.text))
                 break
             elif string.last is None:
-                self.report.add(line, mark.start + 1,
-                                f"'{mark.text}' stands behind no note; write it behind the note it belongs to")
+                self.report.add(
+                    line,
+                    mark.start + 1,
+                    f"'{mark.text}' stands behind no note; write it behind the note it belongs to",
+                )
             else:
                 wrong = _add_tail(string.last, mark)
                 if wrong:
@@ -141,11 +147,25 @@ class _BarReader:
     def strike(self, string: _String, line: int, mark: Mark) -> None:
         digits = mark.text.strip("x<>")
         fret = int(digits or 0)
-        attack = Attack(string.number, fret, line, mark.start, mark.start, mark.end, self.bar.index, self.run_end,
-                        string.last, dead=mark.text.startswith("x"))
+        attack = Attack(
+            string.number,
+            fret,
+            line,
+            mark.start,
+            mark.start,
+            mark.end,
+            self.bar.index,
+            self.run_end,
+            string.last,
+            dead=mark.text.startswith("x"),
+        )
         if fret > HIGHEST_FRET:
-            self.report.add(line, mark.start + 1, f"no neck has a fret {digits}; between two notes write a dash "
-                                                  f"({digits[0]}-{digits[1:]}), or correct the fret")
+            self.report.add(
+                line,
+                mark.start + 1,
+                f"no neck has a fret {digits}; between two notes write a dash "
+                f"({digits[0]}-{digits[1:]}), or correct the fret",
+            )
         if mark.text.endswith(">"):
             attack.entry = "harmonic"
         for lead_line, lead in reversed(string.pending):
@@ -168,9 +188,12 @@ class _BarReader:
             attack.time, attack.count = self.start + over[0].offset, over[0].start
         elif self.bar.counts:
             where = "no count" if not over else "more than one count"
-            self.report.add(attack.line, attack.left + 1,
-                            f"fret {attack.fret} stands under {where}; line it up with its count, count finer "
-                            "(1 e & a), or write g before a grace note")
+            self.report.add(
+                attack.line,
+                attack.left + 1,
+                f"fret {attack.fret} stands under {where}; line it up with its count, count finer "
+                "(1 e & a), or write g before a grace note",
+            )
         return len(over) == 1
 
     def stop(self, string: _String, line: int, mark: Mark) -> None:
@@ -185,16 +208,28 @@ class _BarReader:
         struck = [attack for attack in self.attacks if not attack.grace]
         for first, second in combinations(struck, 2):
             if (first.string, first.time) == (second.string, second.time):
-                self.report.add(second.line, second.left + 1,
-                                "two frets of one string stand under one count; give each its own")
+                self.report.add(
+                    second.line,
+                    second.left + 1,
+                    "two frets of one string stand under one count; give each its own",
+                )
         for grace in [attack for attack in self.attacks if attack.grace]:
             after = [attack for attack in struck if attack.left > grace.left]
             if after:
                 grace.time = min(after, key=lambda attack: attack.left).time
             else:
-                self.report.add(grace.line, grace.lead + 1,
-                                "no note follows this grace note in its bar; write it before one")
+                self.report.add(
+                    grace.line,
+                    grace.lead + 1,
+                    "no note follows this grace note in its bar; write it before one",
+                )
         return self.attacks
+
+
+def _stray(sign: str) -> str:
+    if sign in ("b", "r"):
+        return f"'{sign}' must say how far: 7b9 bends fret 7 to the sound of fret 9, r7 comes back"
+    return f"'{sign}' means nothing in a string's row; docs/sheet.md lists the signs"
 
 
 def _add_lead(attack: Attack, mark: Mark, touches: bool, leaves: bool) -> str:
@@ -227,7 +262,9 @@ def _add_tail(attack: Attack, mark: Mark) -> str:
     elif mark.kind == "off":
         attack.slide_to = int(mark.text[2:-1]) - attack.fret
         if (attack.slide_to > 0) != mark.text.startswith("/") or not attack.slide_to:
-            return f"'{attack.fret}{mark.text}' goes the other way; write / for a slide up and \\ for one down"
+            return (
+                f"'{attack.fret}{mark.text}' goes the other way; write / for a slide up and \\ for one down"
+            )
     elif mark.kind == "trill":
         attack.trill = int(mark.text) - attack.fret
         return "" if attack.trill > 0 else f"a trill goes to a higher fret than {attack.fret}; correct it"

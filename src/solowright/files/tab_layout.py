@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 STEPS = range(2, 6)  # columns from count to count of an evenly spaced bar
 
@@ -37,7 +38,7 @@ def space_bar(columns: Sequence[Column]) -> Spaced:
     for step in STEPS:
         at = _place(columns, step)
         counted = [place for place, column in zip(at, columns, strict=True) if column.count]
-        if all(later - earlier == step for earlier, later in zip(counted, counted[1:], strict=False)):
+        if all(later - earlier == step for earlier, later in pairwise(counted)):
             return _draw(columns, at, step)
     return _draw(columns, _place(columns, STEPS[0]), STEPS[0])
 

@@ -78,18 +78,26 @@ def _join(events: list[list[Attack]], report: Report) -> None:
     """Settles what leads into each note from the note before on its string, if that rings up to it."""
     for attack in (attack for event in events for attack in event):
         before = attack.before
-        if before and (before.event != attack.event - 1 or before.stopped or before.run_end != attack.run_end):
+        if before and (
+            before.event != attack.event - 1 or before.stopped or before.run_end != attack.run_end
+        ):
             before = None
         if attack.slide:
             _settle_slide(attack, before, report)
         if before is None or attack.fret is None or before.fret is None:
             continue
         if attack.entry == "hammer" and attack.fret <= before.fret:
-            report.add(attack.line, attack.left + 1,
-                       f"a hammer-on goes up, this one from fret {before.fret} to {attack.fret}; write p or /")
+            report.add(
+                attack.line,
+                attack.left + 1,
+                f"a hammer-on goes up, this one from fret {before.fret} to {attack.fret}; write p or /",
+            )
         elif attack.entry == "pull" and attack.fret >= before.fret:
-            report.add(attack.line, attack.left + 1,
-                       f"a pull-off goes down, this one from fret {before.fret} to {attack.fret}; write h or /")
+            report.add(
+                attack.line,
+                attack.left + 1,
+                f"a pull-off goes down, this one from fret {before.fret} to {attack.fret}; write h or /",
+            )
 
 
 def _settle_slide(attack: Attack, before: Attack | None, report: Report) -> None:
@@ -100,12 +108,17 @@ def _settle_slide(attack: Attack, before: Attack | None, report: Report) -> None
     elif attack.slide_touches:
         attack.slide_from = max(-away, -attack.fret)
         if not attack.fret and away > 0:
-            report.add(attack.line, attack.left + 1, "an open string can't be slid into from below; drop the slide")
+            report.add(
+                attack.line, attack.left + 1, "an open string can't be slid into from below; drop the slide"
+            )
     elif attack.slide_leaves and attack.before:
         attack.before.slide_to = max(away, -attack.before.fret)
     else:
-        report.add(attack.line, attack.left + 1,
-                   f"the slide '{attack.slide}' before this note touches no note; write it next to one")
+        report.add(
+            attack.line,
+            attack.left + 1,
+            f"the slide '{attack.slide}' before this note touches no note; write it next to one",
+        )
 
 
 def _make_note(attack: Attack, chart: Chart, key: Key, open_string: int) -> Note:
@@ -143,8 +156,10 @@ def _sounding(attack: Attack, chart: Chart, key: Key, open_string: int) -> Pitch
     if harmonic and isinstance(name, Pitch):
         return name
     if harmonic and attack.fret not in HARMONIC_NODES:
-        raise InputError(f"no natural harmonic is known at fret {attack.fret} (there are "
-                         f"{', '.join(map(str, sorted(HARMONIC_NODES)))}); give its pitch in a 'names' row, as E5")
+        raise InputError(
+            f"no natural harmonic is known at fret {attack.fret} (there are "
+            f"{', '.join(map(str, sorted(HARMONIC_NODES)))}); give its pitch in a 'names' row, as E5"
+        )
     midi = open_string + (HARMONIC_NODES[attack.fret] if harmonic else attack.fret)
     if midi > 127:
         raise InputError(f"fret {attack.fret} is too high to sound here; correct it")
@@ -154,6 +169,8 @@ def _sounding(attack: Attack, chart: Chart, key: Key, open_string: int) -> Pitch
     pitch = at_midi(tone, midi) if tone.pitch_class == midi % 12 else None
     if pitch is None or (isinstance(name, Pitch) and name != pitch):
         sounds = spell_note(midi, key, chart.chord_at(attack.time)).name
-        raise InputError(f"the 'names' row says {name.name}, string {attack.string} fret {attack.fret} sounds {sounds}; "
-                         "correct one of them")
+        raise InputError(
+            f"the 'names' row says {name.name}, string {attack.string} fret {attack.fret} sounds {sounds}; "
+            "correct one of them"
+        )
     return pitch

@@ -21,7 +21,9 @@ UNDER_ROWS = ("fingers", "picks", "names")
 
 _STRING_ROW = re.compile(r"\s*(?P<name>[A-Ga-g][#b♯♭]?)?\s*(?P<row>\|.*)")
 _UNDER_ROW = re.compile(r"\s*(?P<name>[A-Za-z]{3,})(?=\s|$)")
-_LABEL = re.compile(r"\s*(?:bar\s+(?P<number>\d{1,4}))?\s*(?:\[(?P<section>.*)\])?\s*", re.ASCII | re.IGNORECASE)
+_LABEL = re.compile(
+    r"\s*(?:bar\s+(?P<number>\d{1,4}))?\s*(?:\[(?P<section>.*)\])?\s*", re.ASCII | re.IGNORECASE
+)
 _BARLINES = re.compile(r"\|+")
 
 
@@ -58,7 +60,9 @@ def is_tab(lines: Sequence[TextLine]) -> bool:
     )
 
 
-def read_systems(lines: Sequence[TextLine], chart: Chart, tuning: tuple[int, ...], report: Report) -> list[System]:
+def read_systems(
+    lines: Sequence[TextLine], chart: Chart, tuning: tuple[int, ...], report: Report
+) -> list[System]:
     """The systems in ``lines``, those that can't be read left out and reported."""
     reader = _Reader(chart, tuning, report)
     for line in lines:
@@ -83,7 +87,9 @@ class _Reader:
         under = _UNDER_ROW.match(text)
         label = _LABEL.fullmatch(text)
         if "\t" in text:
-            self.report.add(line.number, text.index("\t") + 1, "a tab character can't be lined up; use spaces")
+            self.report.add(
+                line.number, text.index("\t") + 1, "a tab character can't be lined up; use spaces"
+            )
         elif not text.strip():
             self.close()
         elif is_count_row(text):
@@ -101,9 +107,12 @@ class _Reader:
             self.system.under[name] = line
         else:
             hint = nearest(under["name"], (*UNDER_ROWS, "bar")) if under else ""
-            self.report.add(line.number, len(text) - len(text.lstrip()) + 1,
-                            f"this is no line of tablature{hint}; write a count row (1 & 2 &), string rows "
-                            "(e|--5--|), and below them 'fingers', 'picks' or 'names'")
+            self.report.add(
+                line.number,
+                len(text) - len(text.lstrip()) + 1,
+                f"this is no line of tablature{hint}; write a count row (1 & 2 &), string rows "
+                "(e|--5--|), and below them 'fingers', 'picks' or 'names'",
+            )
 
     def go_to(self, line: TextLine, number: int | None, section: str | None) -> None:
         """A label between systems tells at which bar the next one begins: ``bar 9``, ``[Bridge]`` or both."""
@@ -138,8 +147,12 @@ class _Reader:
             return
         first = system.rows[0]
         if system.count is None:
-            self.report.add(first.number, 1, "a count row is missing over these strings; write one, such as "
-                                             "1 & 2 & 3 & 4 &, with every note under its count")
+            self.report.add(
+                first.number,
+                1,
+                "a count row is missing over these strings; write one, such as "
+                "1 & 2 & 3 & 4 &, with every note under its count",
+            )
             return
         if not self.check_rows(system):
             return
@@ -147,8 +160,11 @@ class _Reader:
         counts = scan_counts(system.count.text)
         for count in counts:
             if not any(left <= count.start < right for (_, left), (right, _) in pairwise(barlines)):
-                self.report.add(system.count.number, count.start + 1,
-                                f"the count '{count.word}' stands over no bar; line it up with the rows")
+                self.report.add(
+                    system.count.number,
+                    count.start + 1,
+                    f"the count '{count.word}' stands over no bar; line it up with the rows",
+                )
         for (_, left), (right, _) in pairwise(barlines):
             inside = [count for count in counts if left <= count.start < right]
             self.cut_bar(system, left, right, inside)
@@ -158,9 +174,12 @@ class _Reader:
         assert system.count is not None
         index = self.next_bar
         if index == len(self.chart.bars):
-            self.report.add(system.rows[0].number, left + 1,
-                            f"the line goes on after the chart's {len(self.chart.bars)} bars; "
-                            "lengthen the chart, or cut the line")
+            self.report.add(
+                system.rows[0].number,
+                left + 1,
+                f"the line goes on after the chart's {len(self.chart.bars)} bars; "
+                "lengthen the chart, or cut the line",
+            )
         self.next_bar += 1
         if index >= len(self.chart.bars):
             return
@@ -177,26 +196,42 @@ class _Reader:
         before = len(self.report.problems)
         first, names = system.rows[0], [plain(midi, True).tone.name for midi in self.tuning]
         if len(system.rows) != len(self.tuning):
-            self.report.add(first.number, 1, f"{len(system.rows)} rows for {len(self.tuning)} strings; write one row "
-                                             f"a string, from the high one down: {' '.join(names)}")
+            self.report.add(
+                first.number,
+                1,
+                f"{len(system.rows)} rows for {len(self.tuning)} strings; write one row "
+                f"a string, from the high one down: {' '.join(names)}",
+            )
             return False
         barlines = [match.span() for match in _BARLINES.finditer(first.text)]
         for row, midi, name in zip(system.rows, self.tuning, names, strict=True):
             match = _STRING_ROW.fullmatch(row.text)
             assert match
             if match["name"] and parse_tone(match["name"]).pitch_class != midi % 12:
-                self.report.add(row.number, match.start("name") + 1,
-                                f"this row is named {match['name']}, its string is {name}; rows go from the high "
-                                "string down, and another tuning stands in the header")
+                self.report.add(
+                    row.number,
+                    match.start("name") + 1,
+                    f"this row is named {match['name']}, its string is {name}; rows go from the high "
+                    "string down, and another tuning stands in the header",
+                )
             if not row.text.endswith("|"):
-                self.report.add(row.number, len(row.text) + 1,
-                                "this row is not closed; end it with a barline '|' (the file may be cut off)")
+                self.report.add(
+                    row.number,
+                    len(row.text) + 1,
+                    "this row is not closed; end it with a barline '|' (the file may be cut off)",
+                )
             elif len(barlines) < 2:
-                self.report.add(row.number, match.start("row") + 1, "this row holds no bar; write e|--5--|, say")
+                self.report.add(
+                    row.number, match.start("row") + 1, "this row holds no bar; write e|--5--|, say"
+                )
             elif [span.span() for span in _BARLINES.finditer(row.text)] != barlines:
                 wrong = _first_difference(barlines, [span.span() for span in _BARLINES.finditer(row.text)])
-                self.report.add(row.number, wrong + 1, "the barlines of this row don't stand under those of the top "
-                                                       "row; make all rows equally long")
+                self.report.add(
+                    row.number,
+                    wrong + 1,
+                    "the barlines of this row don't stand under those of the top "
+                    "row; make all rows equally long",
+                )
         return len(self.report.problems) == before
 
 

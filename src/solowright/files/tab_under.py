@@ -53,7 +53,9 @@ def _share_out(label: str, word: str, event: Sequence[Attack]) -> str:
     if len(signs) == 1:
         signs *= len(event)
     if len(signs) != len(event):
-        return f"'{word}' has {len(signs)} signs for the {len(event)} notes over it; write one for each, or '.'"
+        return (
+            f"'{word}' has {len(signs)} signs for the {len(event)} notes over it; write one for each, or '.'"
+        )
     for attack, sign in zip(event, signs, strict=True):
         wrong = "" if sign == "." else _give(attack, label, sign)
         if wrong:
@@ -76,5 +78,9 @@ def _give(attack: Attack, label: str, sign: str) -> str:
         try:
             attack.name = parse_pitch(sign) if sign[-1].isdecimal() else parse_tone(sign)
         except (InputError, ValueError) as error:
-            return str(error) if isinstance(error, InputError) else f"'{sign}' is not a pitch; write one such as Bb3"
+            return (
+                str(error)
+                if isinstance(error, InputError)
+                else f"'{sign}' is not a pitch; write one such as Bb3"
+            )
     return ""

@@ -45,7 +45,11 @@ def fits_tab(tune: Tune) -> bool:
         assert event is not None
         if len({note.string for note in event}) < len(event):
             return False
-        if event[0].onset < 0 or max(note.end for note in event) > chart.length or event[0].onset == chart.length:
+        if (
+            event[0].onset < 0
+            or max(note.end for note in event) > chart.length
+            or event[0].onset == chart.length
+        ):
             return False
         if event[0].grace and (after is None or after[0].onset != event[0].onset):
             return False
@@ -79,7 +83,10 @@ def _sounds_right(note: Note, tune: Tune) -> bool:
 def _entry_possible(note: Note, before: Note | None) -> bool:
     if before is None or note.fret is None or before.fret is None:
         return True
-    return not ((note.entry == "hammer" and note.fret <= before.fret) or (note.entry == "pull" and note.fret >= before.fret))
+    return not (
+        (note.entry == "hammer" and note.fret <= before.fret)
+        or (note.entry == "pull" and note.fret >= before.fret)
+    )
 
 
 def _find_runs(tune: Tune) -> list[range]:
@@ -116,8 +123,19 @@ def _leading_in(tune: Tune, runs: list[range]) -> Iterator[tuple[Note, Note | No
     ends = _default_ends(tune, runs)
     for before, event in pairwise([(), *tune.line.events()]):
         for note in event:
-            yield note, next((other for other in before if other.string == note.string and _rings_on(other, ends)
-                              and _same_run(other, note, tune.chart, runs)), None)
+            yield (
+                note,
+                next(
+                    (
+                        other
+                        for other in before
+                        if other.string == note.string
+                        and _rings_on(other, ends)
+                        and _same_run(other, note, tune.chart, runs)
+                    ),
+                    None,
+                ),
+            )
 
 
 def _rings_on(note: Note, ends: dict[Time, Time]) -> bool:
@@ -176,7 +194,11 @@ def _write_under(event: tuple[Note, ...], tune: Tune) -> dict[str, str]:
         "picks": [_PICKS[note.stroke] if note.entry == "pick" else "." for note in notes],
         "names": [_name(note, tune) or "." for note in notes],
     }
-    return {row: ("+" if row == "names" else "").join(signs) for row, signs in words.items() if set(signs) != {"."}}
+    return {
+        row: ("+" if row == "names" else "").join(signs)
+        for row, signs in words.items()
+        if set(signs) != {"."}
+    }
 
 
 def _name(note: Note, tune: Tune) -> str:
@@ -224,5 +246,6 @@ def _write_system(bars: list[Spaced], tuning: tuple[int, ...]) -> list[str]:
         cells = "|".join(bar.strings.get(string, "").ljust(bar.width, "-") for bar in bars)
         lines.append(f"{name.rjust(margin)}|{cells}|")
     for row in under:
-        lines.append(f"{row.ljust(margin)} " + " ".join(bar.under.get(row, "").ljust(bar.width) for bar in bars))
+        words = " ".join(bar.under.get(row, "").ljust(bar.width) for bar in bars)
+        lines.append(f"{row.ljust(margin)} {words}")
     return [line.rstrip() for line in lines]
