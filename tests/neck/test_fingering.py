@@ -303,3 +303,39 @@ def test_locks_that_contradict_are_refused(locks, said):
 def test_a_slur_needs_a_note_to_come_from():
     with pytest.raises(InputError, match="bar 1 beat 1: A3 has no note before it"):
         finger(lock(run("A3 B3"), 0, entry="hammer"))
+
+
+# Written tablature keeps every reach the hand has
+
+
+@pytest.mark.parametrize(
+    ("line", "frets", "entry"),
+    [("A4 D5", (5, 10), "hammer"), ("E5 A5", (12, 17), "hammer"), ("A4 E5", (5, 12), "slide")],
+)
+def test_wide_written_moves_are_kept(line, frets, entry):
+    tune = lock(run(line), 0, string=1, fret=frets[0])
+    tune = lock(tune, 1, string=1, fret=frets[1], entry=entry)
+    path = finger(tune).paths[0]
+    assert [placed.fret for placed in path.notes] == list(frets)
+    assert path.notes[1].entry == entry
+
+
+def test_a_tapped_figure_begins_with_the_tap():
+    tune = run("E5 A4 C5", Fraction(1, 6), 140)
+    for index, fret, entry in ((0, 12, "tap"), (1, 5, "pull"), (2, 8, "hammer")):
+        tune = lock(tune, index, string=1, fret=fret, entry=entry)
+    assert tab(finger(tune).paths[0]) == "t1/12(0) p1/5(1) h1/8(4)"
+
+
+def test_a_players_own_fingers_for_a_chord_are_kept():
+    tune = run("A2+E3+A3+C#4+E4")
+    for index, used in ((1, 3), (2, 1), (3, 2)):  # high note first: C#4, A3, E3
+        tune = lock(tune, index, finger=used)
+    assert [used for *_, used in spots(finger(tune).paths[0])] == [0, 3, 1, 2, 0]
+
+
+def test_dead_notes_leave_the_hand_in_place():
+    tune = lock(lock(run("A4 A4 A4"), 0, string=2, finger=1), 1, dead=True)
+    path = finger(tune).paths[0]
+    assert path.notes[1].finger == 0
+    assert path.notes[1].position == path.notes[0].position == 10

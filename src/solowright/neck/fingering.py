@@ -35,6 +35,7 @@ class Placed:
     entry: Entry
     load: float
     locked: bool
+    position: int = 0  # fret where the index finger rests, 0 while none is set
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +129,7 @@ def _read_path(
         hold = lattice.moments[index].hands.holds[choice.states[index]]
         rows = zip(event.notes, hold.spots, hold.fingers, event.entries, event.locked, strict=True)
         notes += [
-            Placed(note, spot.string, spot.fret, used, entry or move.entry, move.load, locked)
+            Placed(note, spot.string, spot.fret, used, entry or move.entry, move.load, locked, hold.position)
             for note, spot, used, entry, locked in rows
         ]
     crux = None

@@ -147,10 +147,12 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
         natural = spot.fret - finger + 1
         positions = [(natural, 0.0)] if natural >= 1 else []
         if finger in (1, 4):
-            wide = spot.fret + 1 if finger == 1 else spot.fret - 4
-            low, high = min(spot.fret, wide), max(spot.fret, wide + 3)
-            if wide >= 1 and high <= board.last and board.span(low, high) <= player.reach:
-                positions.append((wide, _stretch_effort(board.span(low, high), effort)))
+            # A fret written by the player may have been meant for the widest stretch there is.
+            for frets in (1,) if want.fret is None else (1, 2):
+                wide = natural + frets if finger == 1 else natural - frets
+                low, high = min(spot.fret, wide), max(spot.fret, wide + 3)
+                if wide >= 1 and high <= board.last and board.span(low, high) <= player.reach:
+                    positions.append((wide, frets * _stretch_effort(board.span(low, high), effort)))
         if not positions and want.finger:  # locked: the hand bunches up at the nut
             positions = [(1, effort.bunch * (1 - natural))]
         if want.trill and finger == 4:

@@ -67,7 +67,7 @@ def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) ->
     shift = np.where(fingers.glides, weigh.guide * shift, shift)
     needed = np.where(fingers.new > 0, timing.finger, 0.0)
     needed = np.maximum(needed, np.where(fingers.rolls, timing.roll, 0.0))
-    needed = np.maximum(needed, np.where(fingers.jumps, timing.jump, 0.0))
+    needed = np.maximum(needed, np.where(fingers.jumps | fingers.glides, timing.jump, 0.0))
     reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
     needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
@@ -180,6 +180,7 @@ def _find_slurs(
     mixed = ~np.isfinite(effort) | _silent(before) | _silent(after)
     tapped = any(want.kind == "tap" for want in before.wants)
     stay = before.position[:, None] == after.position[None, :]
+    stay |= before.position[:, None] == 0  # a tap or open string with no hand set yet
     along = after.position[None, :].astype(int) - before.position[:, None]
     for string in np.flatnonzero((after.frets >= 0).any(axis=0)):
         a, b = before.frets[:, string][:, None], after.frets[:, string][None, :]

@@ -22,8 +22,8 @@ class Timing:
     here because the finger only moves over; two fingers in turn share the work.
     """
 
-    lift: float = 0.040
-    bit: float = 0.028
+    lift: float = 0.030
+    bit: float = 0.025
     finger: float = 0.050  # another finger comes down in the same position
     jump: float = 0.110  # the same finger lifts and comes down elsewhere
     roll: float = 0.065  # the same finger rolls to the next string at its fret
@@ -36,7 +36,7 @@ class Effort:
 
     shift: float = 1.2  # leaving the position at all
     travel: float = 0.025  # each millimetre of hand travel
-    guide: float = 0.8  # share of a shift's effort left where a finger glides along its string
+    guide: float = 0.9  # share of a shift's effort left where a finger glides along its string
     settle: float = 1.0  # seconds in which the effort of a shift falls to a half
     stretch: float = 0.4  # a finger off its own fret
     stretch_mm: float = 0.012  # each millimetre by which a stretched hand is wider than ``rest_span``
@@ -52,7 +52,7 @@ class Effort:
     skip: float = 0.5  # each string skipped, on top
     unison: float = 1.0  # the same pitch again, elsewhere
     height: float = 0.03  # each fret of the hand position above the first
-    thick: float = 0.05  # each fret above the seventh on the lowest string, less on higher ones
+    thick: float = 0.06  # each fret above the seventh on the lowest string, less on higher ones
     high_open: float = 0.2  # each position above the second, for an open string
     muted_gap: float = 0.3  # each silent string inside a grip
     faint: float = 1.0  # a harmonic two octaves above its string, where one octave costs nothing

@@ -160,17 +160,11 @@ class Lattice:
 
     @cached_property
     def values(self) -> tuple[Values, ...]:
-        """(2, S) a moment: the cost of the state and of the best way from there to the end.
-
-        Raises DeadEnd where nothing leads into a moment.
-        """
+        """(2, S) a moment: the cost of the state and of the best way from there to the end."""
         last = self.moments[-1].hands.effort
         values = [np.stack((last, last))]
         for index in range(len(self.steps) - 1, -1, -1):
-            here = self.moments[index].hands.effort + self.steps[index].back(values[-1])
-            if not np.isfinite(here).any():
-                raise DeadEnd(index + 1)
-            values.append(here)
+            values.append(self.moments[index].hands.effort + self.steps[index].back(values[-1]))
         return tuple(reversed(values))
 
     @cached_property
@@ -180,7 +174,7 @@ class Lattice:
         opening = np.full((2, len(first.hands.run)), np.inf)
         layer = SLURRED if first.tap else STRUCK
         if first.pick is None and not first.tap:
-            raise DeadEnd(0)
+            return opening
         unset = (first.hands.run == 0) | ((first.hands.position == 0) & (first.hands.run == 1))
         opening[layer, unset] = first.pick or 0.0
         return opening
@@ -229,7 +223,7 @@ def find_paths(lattice: Lattice, best: int, by_slurs: bool = False) -> tuple[Cho
         else:
             offer(index + 1, *_go_on(walk, lattice), walk)
     if not found:
-        raise DeadEnd(0)
+        raise DeadEnd(_find_dead_end(lattice))
     return tuple(found)
 
 
@@ -282,13 +276,27 @@ def _unwind(walk: _Walk, lattice: Lattice) -> Choice:
     return Choice(cost, tuple(reversed(states)), tuple(reversed(layers)))
 
 
+def _find_dead_end(lattice: Lattice) -> int:
+    """The first moment that nothing leads into, counted from the start."""
+    reached = np.isfinite(lattice.entry)
+    for index, step in enumerate(lattice.steps):
+        if not reached.any():
+            return index
+        struck = reached & np.isfinite(step.stroke)[:, None]
+        onward = np.zeros((2, len(step.moment.hands.run)), dtype=bool)
+        onward[SLURRED] = np.isfinite(step.slur_grid[reached.any(axis=0)]).any(axis=0)
+        onward[step.landing] |= np.isfinite(step.cost[struck.any(axis=0)]).any(axis=0)
+        reached = onward
+    return len(lattice.steps)
+
+
 def _best_path(lattice: Lattice) -> Choice:
     """The one best path: from the start, always on along the value that the end already knows."""
     opening = lattice.entry + lattice.values[0]
     layer, state = (int(each) for each in np.unravel_index(opening.argmin(), opening.shape))
     cost = float(opening[layer, state])
     if not np.isfinite(cost):
-        raise DeadEnd(0)
+        raise DeadEnd(_find_dead_end(lattice))
     states, layers = [state], [layer]
     for index, step in enumerate(lattice.steps):
         onward = lattice.values[index + 1]
