@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import typst
 
@@ -43,7 +43,7 @@ def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | N
         "long": False,
         "facts-width": facts[1],
         "form": [
-            {"file": f"form-{number}.svg", "width": row.width, "below": 9.0 if _opens(form, number + 1) else 3.0}
+            {"file": f"form-{number}.svg", "width": row.width, "above": 9.0 if row.first else 2.0}
             for number, row in enumerate(form)
         ],
         "summary": _summary(tune, fingering),
@@ -68,8 +68,13 @@ def _long(tune: Tune, width: float) -> dict[str, object]:
 
 
 def _compile(
-    data: dict[str, object], systems: Sequence[System], pictures: dict[str, str], to: str, ppi: float = 144.0
+    data: dict[str, object],
+    systems: Sequence[System],
+    pictures: dict[str, str],
+    to: Literal["pdf", "svg", "png"],
+    ppi: float = 144.0,
 ) -> bytes:
+    """Runs the template on files that exist in memory only."""
     files = {f"system-{number}.svg": system.svg for number, system in enumerate(systems)} | pictures
     listed = [
         {"file": f"system-{number}.svg", "width": system.width} for number, system in enumerate(systems)
@@ -77,17 +82,13 @@ def _compile(
     files["data.json"] = json.dumps({**data, "systems": listed, "above": _ABOVE})
     files["main.typ"] = _TEMPLATE.read_text("utf-8")
     result = typst.compile(
-        {name: text.encode() for name, text in files.items()},
+        {name: text.encode() for name, text in files.items()},  # type: ignore[call-overload]
         format=to,
         ppi=ppi,
         font_paths=[str(folder) for folder in TEXT_FONT_FOLDERS],
         ignore_system_fonts=True,
     )
     return bytes(result if isinstance(result, bytes) else result[0])
-
-
-def _opens(form: Sequence[object], number: int) -> bool:
-    return number >= len(form) or bool(getattr(form[number], "first"))  # noqa: B009
 
 
 def _facts(tune: Tune) -> tuple[str, float]:

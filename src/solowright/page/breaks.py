@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
@@ -32,7 +33,7 @@ class _Need:
 
 def find_breaks(score: Score, width: float) -> tuple[int, ...]:
     """Indices of the bars that begin a system; ``width`` of a system in staff spaces."""
-    needs = [_need(score, bar, width) for bar in range(len(score.bars))]
+    needs = [_need(score, bar) for bar in range(len(score.bars))]
     sections = {index for index, _ in score.tune.chart.section_starts}
     start = _START + 1.0 * abs(score.tune.key.fifths)
     count = len(needs)
@@ -65,17 +66,17 @@ def _cost(
     return 4.0 + (_MOST - bars) ** 2 * 1.5 + 9.0 * inside + (1.0 if into_section % 2 else 0.0)
 
 
-def _need(score: Score, bar: int, width: float) -> _Need:
+def _need(score: Score, bar: int) -> _Need:
     symbols = [symbol for symbol in score.bars[bar] if not symbol.whole_bar]
     onsets = sorted({symbol.onset for symbol in (*symbols, *score.band[bar]) if not symbol.whole_bar})
     chart = score.tune.chart
     start, end = chart.starts[bar], chart.starts[bar + 1]
     edges = [*onsets, end] if onsets and onsets[0] == start else [start, *onsets, end]
-    rooms = {edge: float(after - edge) ** _POWER for edge, after in zip(edges, edges[1:], strict=False)}
+    rooms = {edge: float(after - edge) ** _POWER for edge, after in pairwise(edges)}
     stretch = 2.4
     written = {symbol.onset: symbol for symbol in symbols}
-    for edge, after in zip(edges, edges[1:], strict=False):
-        least = _least(written.get(edge), written.get(after))
+    for edge, after in pairwise(edges):
+        least = _least(score, written.get(edge), written.get(after))
         stretch = max(stretch, least / rooms[edge])
     changes = [start + change.offset for change in chart.bars[bar].chords]
     for change, after, held in zip(changes, [*changes[1:], end], chart.bars[bar].chords, strict=False):
@@ -86,28 +87,29 @@ def _need(score: Score, bar: int, width: float) -> _Need:
     return _Need(sum(rooms.values()), stretch, _BAR)
 
 
-def _least(first: Symbol | None, second: Symbol | None) -> float:
+def _least(score: Score, first: Symbol | None, second: Symbol | None) -> float:
     """Spaces from one notehead's left to the next one's, at least."""
     room = 1.55
-    if first and first.dots:
-        room += 0.5
-    if first and _has_second(first.notes):
-        room += 0.9
-    if first and any((note.fret or 0) > 9 for note in first.notes):
-        room += 0.3
+    if first:
+        room += 0.5 * first.dots + (0.9 if _has_second(first.notes) else 0.0)
+        room += 0.3 if any((note.fret or 0) > 9 for note in first.notes) else 0.0
     if second:
-        room += 1.15 * len(second.graces)
-        if any(note.pitch.tone.alter or note.dead for note in second.notes):
-            room += 0.75
-        if len(second.notes) > 2:
-            room += 0.9
+        room += sum(2.0 + _signs(score, (note,)) for note in second.graces)
+        room += _signs(score, second.notes)
         if any(note.entry == "harmonic" or note.trill for note in second.notes):
             room += 0.8
     return room
 
 
+def _signs(score: Score, notes: Sequence[Note]) -> float:
+    """Spaces that the accidentals before a chord take: close ones stand in columns."""
+    heights = [note.pitch.height for note in notes if f"n{score.indices[id(note)]}" in score.accidentals]
+    crowd = max((sum(1 for other in heights if 0 <= other - height < 6) for height in heights), default=0)
+    return 1.05 * crowd
+
+
 def _has_second(notes: Sequence[Note]) -> bool:
     heights = sorted(note.pitch.height for note in notes)
-    return any(high - low == 1 for low, high in zip(heights, heights[1:], strict=False))
+    return any(high - low == 1 for low, high in pairwise(heights))
 
 

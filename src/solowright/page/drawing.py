@@ -77,10 +77,8 @@ def letters(
     run = set_text(text, face)
     left = x - {"start": 0.0, "middle": run.width / 2, "end": run.width}[anchor] * size
     uses = "".join(
-        f'<use href="#{item.glyph.key}" transform="translate({number(item.x * 1000)},{number(-item.lift * 1000)})'
-        f' scale({number(item.scale)})"/>'
-        if item.lift or item.scale != 1
-        else f'<use href="#{item.glyph.key}" x="{number(item.x * 1000)}"/>'
+        f'<use href="#{item.glyph.key}" x="{number(item.x * 1000)}"'
+        + (f' y="{number(-item.lift * 1000)}"/>' if item.lift else "/>")
         for item in run.glyphs
     )
     scale = size / 1000
@@ -94,7 +92,8 @@ def music(kind: str, code: str, x: float, y: float, space: float, ink: str = BLA
     """A music sign with its origin at (x, y); ``space`` is the distance of the staff lines it is for."""
     scale = 4 * space / 1000
     left, low, right, high = sign(code).extent
-    svg = f'<use href="#{code}" fill="{ink}" transform="translate({number(x)},{number(y)}) scale({scale:.5g})"/>'
+    where = f"translate({number(x)},{number(y)}) scale({scale:.5g})"
+    svg = f'<use href="#{code}" fill="{ink}" transform="{where}"/>'
     return Mark(kind, Box(x + left * scale, y - high * scale, x + right * scale, y - low * scale), svg, text)
 
 
@@ -105,7 +104,9 @@ def path(kind: str, d: str, box: Box, width: float = 0.0, ink: str = BLACK, dash
     return Mark(kind, box, f'<path d="{d}" {paint}{dashes}/>')
 
 
-def line(kind: str, x0: float, y0: float, x1: float, y1: float, width: float, ink: str = BLACK, dash: str = "") -> Mark:
+def line(
+    kind: str, x0: float, y0: float, x1: float, y1: float, width: float, ink: str = BLACK, dash: str = ""
+) -> Mark:
     """A straight stroke."""
     half = width / 2
     box = Box(min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half)
@@ -148,9 +149,10 @@ def write_svg(marks: Sequence[Mark], width: float, top: float, bottom: float, pr
     keys = sorted(set(_HREF.findall(body)))
     defs = "".join(_definition(key, prefix) for key in keys)
     body = _HREF.sub(lambda match: f'href="#{prefix}{match[1]}"', body)
+    across, down = number(width), number(bottom - top)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 {number(top)} {number(width)} {number(bottom - top)}" '
-        f'width="{number(width)}pt" height="{number(bottom - top)}pt" color="#111111" fill="currentColor" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 {number(top)} {across} {down}" '
+        f'width="{across}pt" height="{down}pt" color="#111111" fill="currentColor" role="img" '
         f"aria-label={quoteattr(title)}><defs>{defs}</defs>{body}</svg>"
     )
 

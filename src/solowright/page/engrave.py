@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from solowright.music.tune import Tune
 from solowright.page.breaks import find_breaks
-from solowright.page.drawing import BLACK, GREY, Box, Mark, around, line, write_svg
+from solowright.page.drawing import GREY, Box, Mark, around, bottom_under, line, write_svg
 from solowright.page.mei import Score, write_score
 from solowright.page.over import Places, draw_over
 from solowright.page.staff import Staff, lay_out
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 SPACE = 4.5  # points between the lines of the notation staff
 WIDTH = 500.0  # points: A4 with margins of 48
 _BETWEEN = 13.0  # least room between the two staves
+_HEAD = 6.0  # width of a notehead
 _THIN, _BARLINE, _THICK = 0.35, 0.6, 2.4
 
 
@@ -67,9 +68,9 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
 
 def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence], number: int) -> System:
     chart = score.tune.chart
-    right = staff.bars[-1][2]
+    right = staff.right
     places = Places(score, staff)
-    tab = draw_tablature(score, staff, right)
+    tab = draw_tablature(score, staff)
     drop = _drop(staff, tab)
     bottom = drop + tab.height
     upper = list(staff.ink)
@@ -92,9 +93,6 @@ def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence
     first, last = chart.number(staff.bars[0][0]), chart.number(staff.bars[-1][0])
     title = f"bars {first} to {last}" if last > first else f"bar {first}"
     svg = write_svg(marks, width, top, foot, f"s{number}-", title)
-    heads = {
-        place.index: staff.heads[f"n{place.index}"] for place in tab.places if f"n{place.index}" in staff.heads
-    }
     return System(
         first,
         last,
@@ -102,17 +100,17 @@ def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence
         width,
         foot - top,
         tuple((chart.number(bar), left, end) for bar, left, end in staff.bars),
-        tuple(
-            NotePlace(
-                place.index,
-                heads[place.index].moved(0.0, -top),
-                place.box.moved(0.0, drop - top) if place.box else None,
-            )
-            for place in tab.places
-            if place.index in heads
-        ),
+        tuple(_note_places(staff, tab, drop, top)),
         tuple(mark.moved(0.0, -top) for mark in (*over, *tab_marks, *reasons)),
     )
+
+
+def _note_places(staff: Staff, tab: Tablature, drop: float, top: float) -> Iterator[NotePlace]:
+    for place in tab.places:
+        head = staff.heads.get(f"n{place.index}")
+        if head:
+            fret = place.box.moved(0.0, drop - top) if place.box else None
+            yield NotePlace(place.index, head.moved(0.0, -top), fret)
 
 
 def _drop(staff: Staff, tab: Tablature) -> float:
@@ -120,7 +118,7 @@ def _drop(staff: Staff, tab: Tablature) -> float:
     drop = 4 * SPACE + _BETWEEN
     inked = [box for box in staff.ink if box.bottom > 4 * SPACE]
     for mark in tab.marks:
-        low = max((box.bottom for box in inked if box.left < mark.box.right + 1 and mark.box.left < box.right + 1), default=0.0)
+        low = bottom_under(inked, mark.box.left - 1.0, mark.box.right + 1.0, 0.0)
         drop = max(drop, low + 3.0 - mark.box.top)
     return max(drop, 4 * SPACE + 4.0 - min(mark.box.top for mark in tab.marks))
 
@@ -140,9 +138,9 @@ def _barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
             marks.append(line("barline", x - _THICK - 2.4, 0.0, x - _THICK - 2.4, bottom, _BARLINE))
             marks.append(line("barline", x - _THICK / 2, 0.0, x - _THICK / 2, bottom, _THICK))
             continue
-        if bar + 1 in sections:
-            marks.append(line("barline", x - _BARLINE / 2 - 2.0, 0.0, x - _BARLINE / 2 - 2.0, bottom, _BARLINE))
-        marks.append(line("barline", x - _BARLINE / 2, 0.0, x - _BARLINE / 2, bottom, _BARLINE, BLACK))
+        for back in (0.0, 2.0) if bar + 1 in sections else (0.0,):
+            at = x - _BARLINE / 2 - back
+            marks.append(line("barline", at, 0.0, at, bottom, _BARLINE))
     return marks
 
 
@@ -155,6 +153,6 @@ def _reasons(score: Score, staff: Staff, places: Places, sentences: Sequence[Sen
     for sentence in sentences:
         if begin <= sentence.start < end and sentence.text.strip():
             left = places.x(sentence.start)
-            stop = right if sentence.end >= end else places.x(sentence.end) - 4.0
+            stop = right if sentence.end >= end else places.x(sentence.end) + _HEAD
             found.append(Reason(sentence.text, left, max(stop, left + 6.0), sentence.end > end))
     return found

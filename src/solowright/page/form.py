@@ -31,7 +31,7 @@ class FormRow:
 
 def draw_form(tune: Tune, width: float) -> tuple[FormRow, ...]:
     """The whole chart, eight bars a row, ``width`` points wide."""
-    rows = []
+    rows: list[FormRow] = []
     at = 0
     for section in tune.chart.sections:
         for first in range(0, len(section.bars), _PER_ROW):
@@ -45,7 +45,7 @@ def _row(
     tune: Tune, section: Section, bars: tuple[Bar, ...], at: int, first: bool, width: float, row: int
 ) -> FormRow:
     cell = width / _PER_ROW
-    marks = []
+    marks: list[Mark] = []
     if first:
         name = letters("section", section.name or "—", 0.0, -5.0, 9.6, "sans-bold")
         marks.append(name)

@@ -17,9 +17,9 @@ from typing import Any, Literal
 from xml.etree import ElementTree
 
 import verovio
-from fontTools.pens.boundsPen import BoundsPen
-from fontTools.pens.svgPathPen import SVGPathPen
-from fontTools.ttLib import TTFont
+from fontTools.pens.boundsPen import BoundsPen  # type: ignore[import-untyped]
+from fontTools.pens.svgPathPen import SVGPathPen  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 Face = Literal["sans", "sans-italic", "sans-bold", "serif", "serif-italic", "serif-bold"]
 Extent = tuple[float, float, float, float]  # left, bottom, right, top: y up, thousandths of an em
@@ -38,8 +38,8 @@ TEXT_FONT_FOLDERS = tuple(
 
 # Accidentals inside text are music signs: code, and how far they are lifted off the baseline so
 # that they stand like capitals (thousandths of the text's em).
-_SIGNS = {"♭": ("E260", 160), "♯": ("E262", 330), "♮": ("E261", 330), "♩": ("E1D5", 110)}
-_SIGN_SCALE = 0.92
+_SIGNS = {"♭": ("E260", 175), "♯": ("E262", 335), "♮": ("E261", 335)}
+_SIGN_AIR = 40  # behind a sign
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +54,11 @@ class Glyph:
 
 @dataclass(frozen=True, slots=True)
 class Set:
-    """A glyph set in a run of text: offset, lift and scale in ems of the run."""
+    """A glyph set in a run of text: offset and lift in ems of the run."""
 
     glyph: Glyph
     x: float
-    lift: float
-    scale: float
+    lift: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,17 +81,16 @@ class _Font:
 @cache
 def sign(code: str) -> Glyph:
     """A music sign by its SMuFL code point in hex, such as ``E0A4`` for a black notehead."""
-    entry = _sign_table()[code]
-    left, low, width, height = (float(entry[name]) for name in ("x", "y", "w", "h"))
+    extent = sign_extent(code)
     text = (_bravura() / f"{code}.xml").read_text("utf-8")
     path = re.search(r' d="([^"]*)"', text)
     assert path, f"{code} has an outline"
-    return Glyph(code, path[1], (left, low, left + width, low + height), float(entry["h-a-x"] or width))
+    return Glyph(code, path[1], extent, float(_sign_table()[code].get("h-a-x") or extent[2]))
 
 
 @cache
 def sign_extent(code: str) -> Extent:
-    """The ink of a music sign without reading its outline."""
+    """The ink of a music sign: what ``sign`` gives, without reading its outline."""
     entry = _sign_table()[code]
     left, low, width, height = (float(entry[name]) for name in ("x", "y", "w", "h"))
     return (left, low, left + width, low + height)
@@ -105,7 +103,7 @@ def _bravura() -> Path:
 @cache
 def _sign_table() -> dict[str, dict[str, str]]:
     root = ElementTree.parse(_bravura().with_suffix(".xml")).getroot()
-    return {entry.attrib["c"]: {"h-a-x": "", **entry.attrib} for entry in root.iter("g")}
+    return {entry.attrib["c"]: entry.attrib for entry in root.iter("g")}
 
 
 @cache
@@ -172,8 +170,8 @@ def set_text(text: str, face: Face) -> Run:
         if letter in _SIGNS:
             code, lift = _SIGNS[letter]
             glyph = sign(code)
-            placed.append(Set(glyph, x, lift / 1000, _SIGN_SCALE))
-            x += (glyph.extent[2] + 40) * _SIGN_SCALE / 1000
+            placed.append(Set(glyph, x, lift / 1000))
+            x += (glyph.extent[2] + _SIGN_AIR) / 1000
             previous = ""
             continue
         used: Face = face
@@ -182,17 +180,17 @@ def set_text(text: str, face: Face) -> Run:
         name = _font(used).letters.get(ord(letter), ".notdef")
         x += _kern(face, previous, name) / 1000 if used == face and previous else 0
         glyph = _letter(used, name)
-        placed.append(Set(glyph, x, 0.0, 1.0))
+        placed.append(Set(glyph, x))
         x += glyph.width / 1000
         previous = name if used == face else ""
     inked = [item for item in placed if item.glyph.path]
     if not inked:
         return Run((), x, (0.0, 0.0, x, 0.0))
     extent = (
-        min(item.x + item.glyph.extent[0] * item.scale / 1000 for item in inked),
-        min(item.lift + item.glyph.extent[1] * item.scale / 1000 for item in inked),
-        max(item.x + item.glyph.extent[2] * item.scale / 1000 for item in inked),
-        max(item.lift + item.glyph.extent[3] * item.scale / 1000 for item in inked),
+        min(item.x + item.glyph.extent[0] / 1000 for item in inked),
+        min(item.lift + item.glyph.extent[1] / 1000 for item in inked),
+        max(item.x + item.glyph.extent[2] / 1000 for item in inked),
+        max(item.lift + item.glyph.extent[3] / 1000 for item in inked),
     )
     return Run(tuple(inked), x, extent)
 

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby, pairwise
-from xml.sax.saxutils import quoteattr
 
 from solowright.music.chart import Bar
 from solowright.music.line import Line, Note, make_line
@@ -37,6 +36,11 @@ class Score:
     def indices(self) -> dict[int, int]:
         """Place in the line by the identity of the note."""
         return {id(note): index for index, note in enumerate(self.tune.line.notes)}
+
+    @cached_property
+    def accidentals(self) -> dict[str, str]:
+        """MEI's name of the accidental printed before each head that has one, by identifier."""
+        return dict(_printed_accidentals(self))
 
     @cached_property
     def slurs(self) -> tuple[tuple[int, int], ...]:
@@ -86,7 +90,7 @@ def signature(tune: Tune) -> dict[int, int]:
     """Alteration of each letter that the key signature prints."""
     fifths = printed_fifths(tune)
     letters = _SHARPS[:fifths] if fifths > 0 else _SHARPS[::-1][:-fifths]
-    return {letter: 1 if fifths > 0 else -1 for letter in letters}
+    return dict.fromkeys(letters, 1 if fifths > 0 else -1)
 
 
 def printed_fifths(tune: Tune) -> int:
@@ -104,12 +108,11 @@ def write_mei(score: Score, breaks: Sequence[int]) -> str:
     parts = [
         '<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><music><body><mdiv><score>'
         f'<scoreDef key.sig="{key}" {count}><staffGrp>'
-        '<staffDef n="1" lines="1" scale="60%" clef.shape="perc" clef.line="1" clef.visible="false" '
+        '<staffDef n="1" lines="1" scale="70%" clef.shape="perc" clef.line="1" clef.visible="false" '
         'keysig.visible="false" meter.visible="false"/>'
         '<staffDef n="2" lines="5" clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/>'
         "</staffGrp></scoreDef><section>"
     ]
-    signs = _Signs(signature(tune))
     spanners = _spanners(score)
     for index, bar in enumerate(tune.chart.bars):
         if index in breaks and index:
@@ -117,56 +120,44 @@ def write_mei(score: Score, breaks: Sequence[int]) -> str:
         if bar.meter != meter:
             meter = bar.meter
             parts.append(f'<scoreDef meter.count="{meter.beats}" meter.unit="{meter.unit}"/>')
-        parts.append(_measure(score, index, signs, spanners.get(index, "")))
+        parts.append(_measure(score, index, spanners.get(index, "")))
     parts.append("</section></score></mdiv></body></music></mei>")
     return "".join(parts)
 
 
-def _measure(score: Score, index: int, signs: _Signs, spanners: str) -> str:
+def _measure(score: Score, index: int, spanners: str) -> str:
     bar = score.tune.chart.bars[index]
     last = index == len(score.bars) - 1
-    signs.next_bar()
-    line = "".join(_nested(_line_symbols(score, index, signs)))
+    line = "".join(_nested(_line_symbols(score, index)))
     band = "".join(_nested(_band_symbols(score, index))) if struck(bar) else "<mSpace/>"
+    end = ' right="end"' if last else ""
     return (
-        f'<measure n="{index}" xml:id="bar-{index}" metcon="false"{" right=" + quoteattr("end") if last else ""}>'
+        f'<measure n="{index}" xml:id="bar-{index}" metcon="false"{end}>'
         f'<staff n="1" xml:id="band-{index}"><layer n="1">{band}</layer></staff>'
         f'<staff n="2" xml:id="notes-{index}"><layer n="1">{line}</layer></staff>{spanners}</measure>'
     )
 
 
-class _Signs:
-    """Which accidentals a reader still has in mind: signature, this bar, and the bar before."""
-
-    def __init__(self, signature: dict[int, int]) -> None:
-        self._signature = signature
-        self._bar: dict[int, int] = {}
-        self._before: dict[int, int] = {}
-
-    def next_bar(self) -> None:
-        self._before, self._bar = self._bar, {}
-
-    def attribute(self, note: Note) -> str:
-        """The accidental to print, also as a reminder where the same place was altered a bar ago."""
-        height, alter = note.pitch.height, note.pitch.tone.alter
-        plain_alter = self._signature.get(note.pitch.tone.letter, 0)
-        known = self._bar.get(height, plain_alter)
-        octaves = {self._bar[other] for other in self._bar if (other - height) % 7 == 0 and other != height}
-        remind = height not in self._bar and (
-            self._before.get(height, plain_alter) != alter or bool(octaves - {alter})
-        )
-        self._bar[height] = alter
-        if known != alter or remind:
-            return f' accid="{_SIGNS[alter]}"'
-        return f' accid.ges="{_SIGNS[alter]}"' if alter else ""
-
-    def tied(self, note: Note) -> str:
-        """The same for a note tied over a barline: the sign is not printed again."""
-        alter = note.pitch.tone.alter
-        return f' accid.ges="{_SIGNS[alter]}"' if alter else ""
+def _printed_accidentals(score: Score) -> Iterator[tuple[str, str]]:
+    """An accidental holds for its own line or space to the end of the bar. It is printed again as a
+    reminder where another octave or the bar before had another one. Common practice, no source."""
+    signed = signature(score.tune)
+    before: dict[int, int] = {}
+    for symbols in score.bars:
+        here: dict[int, int] = {}
+        for symbol in symbols:
+            for note in (*symbol.graces, *(() if symbol.tie_from else symbol.notes)):
+                height, alter = note.pitch.height, note.pitch.tone.alter
+                plain_alter = signed.get(note.pitch.tone.letter, 0)
+                octaves = {here[other] for other in here if (other - height) % 7 == 0} - {alter}
+                unsure = before.get(height, plain_alter) != alter or octaves
+                if here.get(height, plain_alter) != alter or (height not in here and unsure):
+                    yield f"n{score.indices[id(note)]}", _SIGNS[alter]
+                here[height] = alter
+        before = here
 
 
-def _line_symbols(score: Score, bar: int, signs: _Signs) -> Iterator[tuple[Symbol, str]]:
+def _line_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
     for number, symbol in enumerate(score.bars[bar]):
         if symbol.whole_bar:
             yield symbol, f'<mRest xml:id="s{bar}.{number}"/>'
@@ -175,18 +166,12 @@ def _line_symbols(score: Score, bar: int, signs: _Signs) -> Iterator[tuple[Symbo
         if not symbol.notes:
             yield symbol, f'<rest xml:id="s{bar}.{number}" {length}/>'
             continue
-        graces = _graces(score, symbol.graces, signs)
-        heads = []
-        for note in symbol.notes:
-            tied = symbol.tie_from and not _starts_at(note, symbol)
-            written = signs.tied(note) if tied else signs.attribute(note)
-            heads.append((note_id(score, note, symbol, bar, number), note, written))
-        artic = _articulations(symbol)
-        if len(heads) == 1:
-            name, note, written = heads[0]
-            yield symbol, f"{graces}{_head(name, note, written, length, artic)}"
+        graces, artic = _graces(score, symbol.graces), _articulations(symbol)
+        names = [(note_id(score, note, symbol, bar, number), note) for note in symbol.notes]
+        if len(names) == 1:
+            yield symbol, graces + _head(score, *names[0], length, artic)
             continue
-        inner = "".join(_head(name, note, written, "", "") for name, note, written in heads)
+        inner = "".join(_head(score, name, note) for name, note in names)
         yield symbol, f'{graces}<chord xml:id="s{bar}.{number}" {length}>{artic}{inner}</chord>'
 
 
@@ -196,24 +181,21 @@ def note_id(score: Score, note: Note, symbol: Symbol, bar: int, number: int) -> 
     return f"n{index}.{bar}.{number}" if symbol.tie_from else f"n{index}"
 
 
-def _starts_at(note: Note, symbol: Symbol) -> bool:
-    return note.onset == symbol.onset
-
-
-def _head(name: str, note: Note, accidental: str, length: str, inner: str, grace: str = "") -> str:
+def _head(score: Score, name: str, note: Note, length: str = "", inner: str = "", grace: str = "") -> str:
     shape = ' head.shape="x"' if note.dead else ' head.shape="diamond"' if note.entry == "harmonic" else ""
-    pitch = f'pname="{LETTERS[note.pitch.tone.letter].lower()}" oct="{note.pitch.octave}"'
+    tone = note.pitch.tone
+    pitch = f'pname="{LETTERS[tone.letter].lower()}" oct="{note.pitch.octave}"'
+    sign = score.accidentals.get(name)
+    accidental = f' accid="{sign}"' if sign else f' accid.ges="{_SIGNS[tone.alter]}"' if tone.alter else ""
     return f'<note xml:id="{name}" {length} {pitch}{accidental}{shape}{grace}>{inner}</note>'
 
 
-def _graces(score: Score, graces: tuple[Note, ...], signs: _Signs) -> str:
+def _graces(score: Score, graces: tuple[Note, ...]) -> str:
     if not graces:
         return ""
     length = 'dur="8"' if len(graces) == 1 else 'dur="16"'
     kind = ' grace="unacc"' if len(graces) == 1 else ' grace="acc"'
-    heads = "".join(
-        _head(f"n{score.indices[id(note)]}", note, signs.attribute(note), length, "", kind) for note in graces
-    )
+    heads = "".join(_head(score, f"n{score.indices[id(note)]}", note, length, "", kind) for note in graces)
     beamed = f"<beam>{heads}</beam>" if len(graces) > 1 else heads
     return f'<graceGrp attach="post">{beamed}</graceGrp>'
 
@@ -273,8 +255,7 @@ def _groups(symbols: list[Symbol]) -> list[_Group]:
             beams = {inner.beam for inner in symbols[first:stop]}
             bracket = "false" if len(beams) == 1 and None not in beams else "true"
             opening = (
-                f'<tuplet num="{number}" numbase="{normal}" num.place="above" '
-                f'bracket.place="above" bracket.visible="{bracket}">'
+                f'<tuplet num="{number}" numbase="{normal}" bracket.visible="{bracket}">'
             )
             groups.append(_Group(first, stop, opening, "</tuplet>"))
     for first, stop in _runs([symbol.beam for symbol in symbols]):
@@ -282,9 +263,8 @@ def _groups(symbols: list[Symbol]) -> list[_Group]:
         for begin, end in tuplets:
             within = first <= begin and end <= stop
             cuts |= set() if within else {edge for edge in (begin, end) if first < edge < stop}
-        for piece in pairwise(sorted(cuts)):
-            if piece[1] - piece[0] > 1:
-                groups.append(_Group(*piece, "<beam>", "</beam>"))
+        pieces = [piece for piece in pairwise(sorted(cuts)) if piece[1] - piece[0] > 1]
+        groups += [_Group(*piece, "<beam>", "</beam>") for piece in pieces]
     return sorted(groups, key=lambda group: (group.first, -group.stop))
 
 
@@ -311,24 +291,24 @@ def _spanners(score: Score) -> dict[int, str]:
                     begun, before = heads[index]
                     found.setdefault(begun, []).append(f'<tie startid="#{before}" endid="#{name}"/>')
                 heads[index] = (bar, name)
-    first_bar = {int(name[1:].split(".")[0]): bar for bar, name in _first_heads(score)}
+    first_bar = dict(_first_bars(score))
     for first, last in score.slurs:
         if first in first_bar and last in first_bar:
-            line = f'<slur startid="#n{first}" endid="#n{last}"/>'
-            found.setdefault(first_bar[first], []).append(line)
-    for before, index in _slides(score.tune.line):
-        if before in first_bar and index in first_bar:
-            _, name = heads[before]
-            line = f'<gliss startid="#{name}" endid="#n{index}"/>'
-            found.setdefault(heads[before][0], []).append(line)
+            slur = f'<slur startid="#n{first}" endid="#n{last}"/>'
+            found.setdefault(first_bar[first], []).append(slur)
+    for start, end in _slides(score.tune.line):
+        if start in first_bar and end in first_bar:
+            begun, name = heads[start]
+            found.setdefault(begun, []).append(f'<gliss startid="#{name}" endid="#n{end}"/>')
     return {bar: "".join(lines) for bar, lines in found.items()}
 
 
-def _first_heads(score: Score) -> Iterator[tuple[int, str]]:
+def _first_bars(score: Score) -> Iterator[tuple[int, int]]:
+    """(note by index, bar in which it is struck)."""
     for bar, symbols in enumerate(score.bars):
         for symbol in symbols:
             for note in symbol.graces if symbol.tie_from else (*symbol.graces, *symbol.notes):
-                yield bar, f"n{score.indices[id(note)]}"
+                yield score.indices[id(note)], bar
 
 
 def _slides(line: Line) -> Iterator[tuple[int, int]]:

@@ -12,14 +12,11 @@ from itertools import groupby
 
 from solowright.music.chord import Chord, chord_parts
 from solowright.music.time import EIGHTH, SIXTEENTH, Feel, Time
-from solowright.music.tune import Tune
 from solowright.page.drawing import (
-    BLACK,
     GREY,
     VERMILION,
     Box,
     Mark,
-    around,
     letters,
     line,
     music,
@@ -28,7 +25,6 @@ from solowright.page.drawing import (
     together,
     top_over,
 )
-from solowright.page.lettering import text_width
 from solowright.page.mei import Score, struck
 from solowright.page.staff import Staff
 
@@ -92,20 +88,23 @@ def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, place
         text = str(score.tune.chart.number(bar))
         if text == "0":
             continue
-        mark = letters("bar-number", text, left if order == 0 else left + 1.2, 0.0, 6.0, "sans", "start", GREY)
+        mark = letters("bar-number", text, left, 0.0, 6.0, "sans", "middle" if order else "start", GREY)
         top = top_over(ink, mark.box.left - 1, mark.box.right + 1, 0.0)
         marks.append(mark.moved(0.0, top - 2.2 - mark.box.bottom))
     return marks
 
 
 def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
-    marks = []
+    trilled: dict[Time, float] = {}
     for index, note in enumerate(score.tune.line.notes):
         head = staff.heads.get(f"n{index}")
         if head and note.trill:
-            mark = music("trill", "E566", head.left - 1.0, 0.0, 3.6, text="tr")
-            top = top_over(ink, mark.box.left - 1, mark.box.right + 1, 0.0)
-            marks.append(mark.moved(0.0, top - 2.0 - mark.box.bottom))
+            trilled.setdefault(note.onset, head.left)
+    marks = []
+    for left in trilled.values():
+        mark = music("trill", "E566", left - 1.0, 0.0, 3.6, text="tr")
+        top = top_over(ink, mark.box.left - 1, mark.box.right + 1, 0.0)
+        marks.append(mark.moved(0.0, top - 2.0 - mark.box.bottom))
     return marks
 
 
@@ -114,13 +113,14 @@ def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Pl
 
 def _chords(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
     chart = score.tune.chart
-    marks = []
-    for bar, _, _ in staff.bars:
-        for change in chart.bars[bar].chords:
-            marks.append(chord_mark(change.chord).moved(places.x(chart.starts[bar] + change.offset), 0.0))
+    marks = [
+        chord_mark(change.chord).moved(places.x(chart.starts[bar] + change.offset), 0.0)
+        for bar, _, _ in staff.bars
+        for change in chart.bars[bar].chords
+    ]
     if not marks:
         return []
-    marks = _spread(marks, staff.bars[-1][2])
+    marks = _spread(marks, staff.right)
     rise = min(
         top_over(ink, mark.box.left - 1.5, mark.box.right + 1.5, -2.0) - _AIR - max(mark.box.bottom, 0.0)
         for mark in marks
@@ -134,16 +134,16 @@ def chord_mark(chord: Chord | None, size: float = CHORD_SIZE) -> Mark:
         return letters("chord", "N.C.", 0.0, 0.0, size * 0.85)
     parts = chord_parts(chord)
     pieces = [letters("chord", parts.root, 0.0, 0.0, size, "sans-bold")]
-    x = text_width(parts.root, "sans-bold", size)
     if parts.kind:
-        pieces.append(letters("chord", parts.kind, x + 0.2, 0.0, size * 0.88, "sans"))
-        x += text_width(parts.kind, "sans", size * 0.88) + 0.2
+        x = pieces[-1].box.right + 0.07 * size
+        pieces.append(letters("chord", parts.kind, x, 0.0, size * 0.9, "sans"))
     if parts.raised:
-        pieces.append(letters("chord", parts.raised, x + 0.6, -0.34 * size, size * _RAISED, "sans"))
-        x += text_width(parts.raised, "sans", size * _RAISED) + 0.6
+        x = pieces[-1].box.right + 0.05 * size
+        pieces.append(letters("chord", parts.raised, x, -0.34 * size, size * _RAISED, "sans"))
     if parts.bass:
-        slash = line("chord", x + 0.4, 0.12 * size, x + 0.32 * size, -0.68 * size, 0.7)
-        pieces += [slash, letters("chord", parts.bass, x + 0.36 * size, 0.1 * size, size * 0.88, "sans-bold")]
+        x = pieces[-1].box.right + 0.06 * size
+        pieces.append(line("chord", x, 0.16 * size, x + 0.3 * size, -0.66 * size, 0.065 * size))
+        pieces.append(letters("chord", parts.bass, x + 0.32 * size, 0.1 * size, size * 0.9, "sans-bold"))
     text = parts.root + parts.kind + parts.raised + (f"/{parts.bass}" if parts.bass else "")
     return together("chord", pieces, text)
 
@@ -172,7 +172,7 @@ def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Plac
     bars = score.tune.chart.bars
     marks: list[Mark] = []
     said = ""
-    for bar, left, right in staff.bars:
+    for bar, _, right in staff.bars:
         if struck(bars[bar]) and bar in staff.band:
             begin = places.x(score.tune.chart.starts[bar]) - 2.0
             rhythm = staff.band[bar]
@@ -181,7 +181,8 @@ def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Plac
             tinted = Mark("band", rhythm.box, f'<g color="{VERMILION}" fill="{VERMILION}">{rhythm.svg}</g>')
             parts = [rule, tinted]
             if word != said:
-                parts.append(letters("band", word, begin, around([rhythm.box]).top - 1.5, 6.4, "sans-italic", ink=VERMILION))
+                above = rhythm.box.top - 1.5
+                parts.append(letters("band", word, begin, above, 6.4, "sans-italic", ink=VERMILION))
             marks.append(together("band", parts, word))
             said = word
         else:
@@ -189,7 +190,7 @@ def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Plac
     for word, run in groupby(staff.bars, key=lambda place: _silence(score, place[0])):
         here = list(run)
         if word:
-            marks.append(_bracket(word, here[0][1] + 3.0, here[-1][2] - 3.0))
+            marks.append(_bracket(word, here[0][1] + 3.0, here[-1][2] - 3.0, staff.right))
     if not marks:
         return []
     rise = min(
@@ -205,11 +206,14 @@ def _silence(score: Score, bar: int) -> str:
     return "band answers" if written.answered and not written.answer else ""
 
 
-def _bracket(word: str, left: float, right: float) -> Mark:
+def _bracket(word: str, left: float, right: float, end: float) -> Mark:
+    """The word in a bracket over its bars; ``end`` is that of the system."""
     text = letters("band", word, (left + right) / 2, 2.0, 6.8, "sans-italic", "middle", VERMILION)
-    d = (
-        f"M{number(left)} 4V0H{number(text.box.left - 3)}M{number(text.box.right + 3)} 0H{number(right)}V4"
-    )
+    d = f"M{number(left)} 4V0H{number(text.box.left - 3)}M{number(text.box.right + 3)} 0H{number(right)}V4"
+    if right - left < text.box.right - text.box.left + 16.0:  # too short to hold the word
+        text = letters("band", word, left, -2.0, 6.8, "sans-italic", "start", VERMILION)
+        text = text.moved(min(0.0, end - text.box.right), 0.0)
+        d = f"M{number(left)} 4V0H{number(right)}V4"
     return together("band", (path("band", d, Box(left, 0, right, 4), 0.6, VERMILION), text), word)
 
 
@@ -222,7 +226,7 @@ def _headings(score: Score, staff: Staff, ink: list[Box], width: float, places: 
     chart = tune.chart
     starts = dict(chart.section_starts)
     marks: list[Mark] = []
-    for order, (bar, left, right) in enumerate(staff.bars):
+    for order, (bar, left, _) in enumerate(staff.bars):
         x = 0.5 if order == 0 else left
         if starts.get(bar):
             marks.append(_boxed(starts[bar], x))
@@ -237,14 +241,18 @@ def _headings(score: Score, staff: Staff, ink: list[Box], width: float, places: 
                 x = marks[-1].box.right + 6.0
     if not marks:
         return []
-    rise = min(top_over(ink, mark.box.left - 2, mark.box.right + 2, -6.0) - _AIR - 1.5 - mark.box.bottom for mark in marks)
+    rise = min(
+        top_over(ink, mark.box.left - 2, mark.box.right + 2, -6.0) - _AIR - 1.5 - mark.box.bottom
+        for mark in marks
+    )
     return [mark.moved(0.0, rise) for mark in marks]
 
 
 def _boxed(name: str, x: float) -> Mark:
     text = letters("section", name, x + 4.5, 0.0, 9.6, "sans-bold")
     box = Box(x, -9.6, text.box.right + 4.5, 3.4)
-    frame = path("section", f"M{number(box.left)} {number(box.top)}H{number(box.right)}V{number(box.bottom)}H{number(box.left)}Z", box, 0.8)
+    d = f"M{number(x)} -9.6H{number(box.right)}V3.4H{number(x)}Z"
+    frame = path("section", d, box, 0.8)
     return together("section", (frame, text), name)
 
 
@@ -290,9 +298,8 @@ def _pair(x: float, beams: int) -> Mark:
     first = music("feel", "E0A4", x, -1.0, space)
     second = music("feel", "E0A4", x + 6.2, -1.0, space)
     top = -8.2
-    stems = [line("feel", head.box.right - 0.25, -1.4, head.box.right - 0.25, top, 0.5) for head in (first, second)]
-    bars = [
-        line("feel", first.box.right - 0.5, top + 0.5 + row * 1.8, second.box.right, top + 0.5 + row * 1.8, 1.1, BLACK)
-        for row in range(beams)
-    ]
+    left, right = first.box.right - 0.25, second.box.right - 0.25
+    stems = [line("feel", stem, -1.4, stem, top, 0.5) for stem in (left, right)]
+    levels = [top + 0.5 + row * 1.8 for row in range(beams)]
+    bars = [line("feel", left - 0.25, level, right + 0.25, level, 1.1) for level in levels]
     return together("feel", (first, second, *stems, *bars))

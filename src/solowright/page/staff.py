@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import verovio
 from lxml import etree
@@ -52,6 +53,7 @@ class Staff:
     symbols: dict[str, float] = field(default_factory=dict)  # left edge of symbols, rests included
     bars: list[tuple[int, float, float]] = field(default_factory=list)  # index, left, right
     begin: float = 0.0  # where clef and signatures end
+    right: float = 0.0  # where the staff lines end: behind a reminder of the next meter
 
 
 def lay_out(score: Score, breaks: Sequence[int], width: float, space: float) -> list[Staff]:
@@ -77,7 +79,8 @@ _SVG = "{http://www.w3.org/2000/svg}"
 _LINK = "{http://www.w3.org/1999/xlink}href"
 _FURNITURE = ("barLine", "mNum")
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
-_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|class|id)="(?!n\d)[^"]*"')  # note identifiers stay
+# Identifiers of notes stay, and the classes that someone may want to colour.
+_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|class|id)="(?!n\d|note"|notehead"|accid"|rest")[^"]*"')
 
 
 def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
@@ -86,7 +89,9 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
     notes, band = parts[f"notes-{index}"], parts[f"band-{index}"]
     lines = [_numbers(child.get("d", "")) for child in notes if child.tag == f"{_SVG}path"]
     top = lines[0][1]
-    staff.bars.append((index, lines[0][0] * scale, lines[0][2] * scale))
+    staff.right = lines[0][2] * scale
+    left = staff.bars[-1][2] if staff.bars else lines[0][0] * scale
+    staff.bars.append((index, left, _barline(measure, lines[0][2]) * scale))
     view = _View(scale, top)
     kept = [child for child in notes if child.tag != f"{_SVG}path"]
     kept += [
@@ -95,9 +100,9 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
         if child.get("class") not in _FURNITURE and child not in (notes, band) and len(child)
     ]
     for child in kept:
-        if child.get("class") in ("clef", "keySig", "meterSig"):
-            staff.begin = max([staff.begin, *(box.right for box in view.boxes(child))]) if len(staff.bars) == 1 else staff.begin
         boxes = list(view.boxes(child))
+        if child.get("class") in ("clef", "keySig", "meterSig") and len(staff.bars) == 1:
+            staff.begin = max([staff.begin, *(box.right for box in boxes)])
         if boxes:
             staff.ink += boxes
             staff.marks.append(Mark(child.get("class", ""), around(boxes), view.draw(child)))
@@ -105,13 +110,24 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
         name = element.get("id", "")
         kind = element.get("class")
         if kind in ("note", "rest", "mRest") and name[:1] in "ns":
-            boxes = [box for box in view.own_heads(element)]
+            boxes = list(view.own_heads(element))
             if boxes:
                 box = around(boxes)
                 staff.symbols[name] = box.left
                 if kind == "note":
                     staff.heads[name] = box
     _read_band(band, index, scale, staff)
+
+
+def _barline(measure: etree._Element, end: float) -> float:
+    """The right edge of a measure's last barline (a courtesy signature may stand behind it)."""
+    strokes = [
+        _numbers(stroke.get("d", ""))[0] + float(stroke.get("stroke-width", 0)) / 2
+        for child in measure
+        if child.get("class") == "barLine"
+        for stroke in child.iter(f"{_SVG}path")
+    ]
+    return max(strokes, default=end)
 
 
 def _read_band(band: etree._Element, index: int, scale: float, staff: Staff) -> None:
@@ -147,9 +163,8 @@ class _View:
         text = re.sub(r'xlink:href="#(\w+)-\w+"', r'stroke="none" href="#\1"', text)
         text = _PLAIN.sub("", text)
         shift = -self.top * self.scale
-        return (
-            f'<g stroke="currentColor" transform="translate(0,{shift:.2f}) scale({self.scale:.5g})">{text}</g>'
-        )
+        where = f"translate(0,{shift:.2f}) scale({self.scale:.5g})"
+        return f'<g stroke="currentColor" transform="{where}">{text}</g>'
 
     def boxes(self, element: etree._Element) -> Iterator[Box]:
         """The ink of every shape inside an element."""
@@ -195,7 +210,7 @@ class _View:
         start, *rest = points
         for curve in range(0, len(rest) - 2, 3):
             spots = [_bezier((start, *rest[curve : curve + 3]), step / 8) for step in range(9)]
-            for (x0, y0), (x1, y1) in zip(spots, spots[1:], strict=False):
+            for (x0, y0), (x1, y1) in pairwise(spots):
                 yield self.box(min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half)
             start = rest[curve + 2]
 

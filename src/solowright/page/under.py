@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from solowright.page.drawing import BLUE, Box, Mark, around, bottom_under, letters, number, path, together
+from solowright.page.drawing import BLUE, Box, Mark, bottom_under, letters, number, path, together
 from solowright.page.lettering import text_width, wrap
 
 SIZE = 8.2
@@ -50,7 +50,8 @@ def _set(reason: Reason, width: float) -> Mark:
     d = f"M{number(reason.left)} 2.6v-2.6H{number(reason.right)}{stop}"
     bracket = path("span", d, Box(reason.left, -0.3, reason.right, 2.6), 0.6, BLUE)
     lines = [
-        letters("reason-line", row, left, 10.4 + index * _LEADING, SIZE, "serif") for index, row in enumerate(rows)
+        letters("reason-line", row, left, 10.4 + index * _LEADING, SIZE, "serif")
+        for index, row in enumerate(rows)
     ]
     return together("reason", (bracket, *lines), reason.text)
 
@@ -67,8 +68,3 @@ def _balanced(text: str, column: float) -> list[str]:
         else:
             low = middle
     return wrap(text, "serif", SIZE, high)
-
-
-def lowest(marks: Sequence[Mark]) -> float:
-    """Where the lowest mark ends."""
-    return around([mark.box for mark in marks]).bottom
