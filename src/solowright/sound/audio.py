@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -23,8 +24,7 @@ def write_audio(mix: Mix, path: str | Path, stems_dir: str | Path | None = None)
     half-written and none that was there is touched.
     """
     path = Path(path)
-    if path.suffix.lower() not in FORMATS:
-        raise InputError(f"{path}: end the name of a sound file in .wav, .flac or .ogg")
+    audio_format(path)
     sounds = {path: mixed(mix)}
     if stems_dir is not None:
         sounds |= {Path(stems_dir) / f"{name}{path.suffix}": stem for name, stem in mix.stems.items()}
@@ -32,7 +32,14 @@ def write_audio(mix: Mix, path: str | Path, stems_dir: str | Path | None = None)
         if stems_dir is not None:
             Path(stems_dir).mkdir(parents=True, exist_ok=True)
         for (target, sound), draft in zip(sounds.items(), drafts, strict=True):
-            _write(sound, mix.sample_rate, draft, target.suffix.lower())
+            _write(sound, mix.sample_rate, draft, *audio_format(target))
+
+
+def audio_format(path: Path) -> tuple[str, str]:
+    """The container and coding that a file's name asks for. Raises InputError where it asks for none."""
+    if path.suffix.lower() not in FORMATS:
+        raise InputError(f"{path}: end the name of a sound file in .wav, .flac or .ogg")
+    return FORMATS[path.suffix.lower()]
 
 
 @contextlib.contextmanager
@@ -40,10 +47,11 @@ def _all_or_none(targets: tuple[Path, ...]) -> Iterator[tuple[Path, ...]]:
     """Names to write first, beside the targets; put in place together, or cleared away on any error."""
     import soundfile
 
-    drafts = tuple(target.with_name(f".{target.name}.part{os.getpid()}") for target in targets)
+    places = tuple(Path(os.path.realpath(target)) for target in targets)  # a link stays a link
+    drafts = tuple(place.with_name(f".{place.name[:100]}.{secrets.token_hex(4)}") for place in places)
     try:
         yield drafts
-        for draft, target in zip(drafts, targets, strict=True):
+        for draft, target in zip(drafts, places, strict=True):
             draft.replace(target)
     except (OSError, soundfile.LibsndfileError) as error:
         reason = getattr(error, "strerror", None) or str(error).rsplit(": ", 1)[-1]
@@ -54,10 +62,9 @@ def _all_or_none(targets: tuple[Path, ...]) -> Iterator[tuple[Path, ...]]:
                 draft.unlink()
 
 
-def _write(sound: Samples, sample_rate: int, path: Path, suffix: str) -> None:
+def _write(sound: Samples, sample_rate: int, path: Path, container: str, coding: str) -> None:
     import soundfile
 
-    container, coding = FORMATS[suffix]
     with soundfile.SoundFile(path, "w", sample_rate, 1, coding, format=container) as file:
         for start in range(0, len(sound), _BLOCK):
             file.write(sound[start : start + _BLOCK])

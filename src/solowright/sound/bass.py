@@ -30,7 +30,7 @@ from solowright.sound.string import (
 
 LOWEST, ROOT_TOP, HIGHEST = 28, 40, 48  # E1, E2, C3
 STRINGS = (43, 38, 33, 28)  # G2 D2 A1 E1
-SOUNDING, STOPPED = Loop(4.5, 0.35, 5e-5), Loop(0.08, 0.03)  # from memory of a worn set of strings
+SOUNDING, STOPPED = Loop(4.5, 0.35, 5e-5), Loop(0.08, 0.03, 5e-5)  # from memory of a worn set of strings
 FINGER_PLACE, FINGER_MS, PICKUP_SHARE = 0.24, 1.6, 0.13
 TOUCH = round(0.006 * SAMPLE_RATE)  # the finger is on the string this long before it plucks
 LIFT = round(0.02 * SAMPLE_RATE)

@@ -17,6 +17,7 @@ from solowright.sound.hands import Action, place_hands
 from solowright.sound.pitch_path import RETUNE, pitch_path, slide, trill_steps
 from solowright.sound.string import (
     SAMPLE_RATE,
+    Filters,
     Loop,
     Motion,
     Samples,
@@ -28,44 +29,43 @@ from solowright.sound.string import (
 )
 
 SCALE_MM = 647.7
-PICK_MM = 115.0  # from the bridge
+PICK_MM = 80.0  # from the bridge; recorded notes show no notch lower than about the eighth partial
 BRIDGE_PICKUP_MM, NECK_PICKUP_MM = 42.0, 162.0  # from memory
 
 # By string, the highest first. Plain strings: computed for .010 .013 .017 steel; wound: from memory.
 STIFFNESS = (1.3e-5, 4.0e-5, 1.1e-4, 3e-5, 4e-5, 6e-5)
 OPEN_DECAY, OPEN_TREBLE_DECAY = 8.0, 2.6  # seconds for 60 dB; set beside recorded single notes
-FRETS_TO_HALVE, FRETS_TO_HALVE_TREBLE = 24.0, 10.0  # how decay shortens up the neck, set likewise
+FRETS_TO_HALVE, FRETS_TO_HALVE_TREBLE = 24.0, 6.0  # how decay shortens up the neck, set likewise
 
 # Strength against a picked note, and milliseconds that the contact rounds off. Assumptions.
 PICKED, PICK_MS = 1.0, 0.30
-HAMMERED, HAMMER_MS = 0.30, 1.0
-PULLED, PULL_MS = 0.30, 0.7
-SLID = 0.10
-SLUR_KEEPS = 0.35  # of the running string's motion, when a finger lands on it or leaves it
+HAMMERED, HAMMER_MS = 0.35, 1.0
+PULLED, PULL_MS = 0.36, 0.7
+SLID, TRILLED = 0.10, 0.20
+SLUR_KEEPS = 0.38  # of the running string's motion, when a finger lands on it or leaves it
 ACCENT, UPSTROKE = 1.3, 0.92
 
 _MS = SAMPLE_RATE / 1000
 _STOP_BEFORE_PICK = round(4 * _MS)  # the pick touches the ringing string before it lets it go
 _RELEASE = round(8 * _MS)
 _SILENT_AFTER = round(220 * _MS)
-_FADED = Loop(0.07, 0.03)  # a lifted finger
-_TOUCHED = Loop(0.015, 0.01)  # a pick resting on the string
-_DEAD = Loop(0.05, 0.035)
-_PALM = Loop(0.40, 0.10)
+# Seconds of decay, low and treble, by what damps the string. Assumptions, by ear.
+LIFTED, TOUCHED, DEAD, PALM = (0.07, 0.03), (0.015, 0.01), (0.05, 0.035), (0.40, 0.10)
 
 
 def play_guitar(excerpt: Excerpt) -> Samples:
     """The line as the pickups hear it, before gain and tone: as long as the excerpt."""
     heard = np.zeros(excerpt.length, np.float32)
     for string, actions in place_hands(excerpt).items():
-        velocity = _play_string(excerpt.tune, actions, excerpt.length)
+        velocity = play_string(excerpt.tune, actions, excerpt.length)
         open_hertz = midi_hertz(excerpt.tune.tuning[min(string, len(excerpt.tune.tuning)) - 1])
         heard += 0.6 * hear(velocity, BRIDGE_PICKUP_MM / SCALE_MM, open_hertz)
         heard += 0.4 * hear(velocity, NECK_PICKUP_MM / SCALE_MM, open_hertz)
     return heard
 
 
-def _play_string(tune: Tune, actions: tuple[Action, ...], length: int) -> Samples:
+def play_string(tune: Tune, actions: tuple[Action, ...], length: int) -> Samples:
+    """The wave on one string over ``length`` samples, as its actions say, before any pickup."""
     motion = Motion([], [])
     drive = np.zeros(length, np.float32)
     for action, following in zip(actions, (*actions[1:], None), strict=True):
@@ -78,23 +78,26 @@ def _play_string(tune: Tune, actions: tuple[Action, ...], length: int) -> Sample
 
 
 def _loop(action: Action) -> Loop:
-    if action.note.dead:
-        return _DEAD
-    if action.note.palm_mute:
-        return _PALM
     fret = 0 if action.entry == "harmonic" else max(0, action.fret)
     stiffness = STIFFNESS[min(action.string, len(STIFFNESS)) - 1] * 2 ** (fret / 6)
-    return Loop(
-        OPEN_DECAY * 2 ** (-fret / FRETS_TO_HALVE),
-        OPEN_TREBLE_DECAY * 2 ** (-fret / FRETS_TO_HALVE_TREBLE),
-        stiffness,
-    )
+    if action.note.dead:
+        return Loop(*DEAD, stiffness)
+    if action.note.palm_mute:
+        return Loop(*PALM, stiffness)
+    low = OPEN_DECAY * 2 ** (-fret / FRETS_TO_HALVE)
+    treble = OPEN_TREBLE_DECAY * 2 ** (-fret / FRETS_TO_HALVE_TREBLE)
+    return Loop(low, treble, stiffness)
+
+
+def _damped(action: Action, decays: tuple[float, float]) -> Filters:
+    """The note's own string, damped: stiffness stays, else the pitch would waver on the way."""
+    return Loop(*decays, _loop(action).stiffness).filters(action.note.pitch.hertz)
 
 
 def _begin(motion: Motion, action: Action) -> None:
     """The knots that lead from what the string did before into the note."""
     first = pitch_path(action.note, max(1, action.stop - action.start))[0][1]
-    target = _loop(action).filters(midi_hertz(action.note.pitch.midi + first))
+    target = _loop(action).filters(midi_hertz(action.note.pitch.midi + first), action.note.pitch.hertz)
     if not motion.times or motion.last[1] == 0.0:
         motion.add(action.start, target)
         return
@@ -111,8 +114,7 @@ def _begin(motion: Motion, action: Action) -> None:
         motion.add(action.start + max(RETUNE, period) + RETUNE, target)
         return
     motion.add(action.start - _STOP_BEFORE_PICK, motion.last)
-    touched = _TOUCHED.filters(midi_hertz(action.note.pitch.midi))
-    motion.add(action.start - _STOP_BEFORE_PICK // 2, touched)
+    motion.add(action.start - _STOP_BEFORE_PICK // 2, _damped(action, TOUCHED))
     motion.add(action.start, target)
 
 
@@ -123,7 +125,7 @@ def _slide_in(motion: Motion, action: Action, before: int) -> None:
     begin = action.start - points[-1][0]
     motion.add(begin, motion.last)
     for time, midi in points[1:]:
-        motion.add(begin + time, _loop(action).filters(midi_hertz(midi)))
+        motion.add(begin + time, _loop(action).filters(midi_hertz(midi), action.note.pitch.hertz))
 
 
 def _stop(action: Action, following: Action | None) -> int:
@@ -144,13 +146,14 @@ def _sound(motion: Motion, action: Action, stop: int) -> None:
         if action.start + time >= stop:
             break
         if action.start + time > motion.times[-1]:
-            motion.add(action.start + time, loop.filters(midi_hertz(action.note.pitch.midi + semitones)))
+            hertz = midi_hertz(action.note.pitch.midi + semitones)
+            motion.add(action.start + time, loop.filters(hertz, action.note.pitch.hertz))
     motion.add(stop, motion.last)
 
 
 def _release(motion: Motion, action: Action, following: Action | None) -> None:
     """The finger lifts: the string dies away and is still, if the next note leaves it the time."""
-    faded = _FADED.filters(midi_hertz(action.note.pitch.midi))
+    faded = _damped(action, LIFTED)
     motion.add(action.stop + _RELEASE, faded)
     if following is None or following.start > action.stop + _SILENT_AFTER:
         motion.add(action.stop + _SILENT_AFTER, faded)
@@ -177,4 +180,4 @@ def _strike(tune: Tune, action: Action, drive: Samples) -> None:
     add_at(drive, action.start, level * pluck(hertz, max(0.06, place), contact))
     for n, time in enumerate(trill_steps(action.stop - action.start) if note.trill else ()):
         there = hertz * 2 ** (note.trill / 12 if n % 2 == 0 else 0)
-        add_at(drive, action.start + time, HAMMERED * pluck(there, 0.1, HAMMER_MS))
+        add_at(drive, action.start + time, TRILLED * pluck(there, 0.1, HAMMER_MS))

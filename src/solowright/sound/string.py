@@ -11,6 +11,7 @@ Units: samples of delay, hertz, seconds. The signal is the velocity of the strin
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import atan2, cos, exp, log, pi, sin, sqrt
 from typing import Any
 
@@ -21,6 +22,7 @@ from numpy.typing import NDArray
 from solowright.music.pitch import A4_HZ
 
 Samples = NDArray[np.float32]
+Filters = tuple[float, float, float, float]  # delay in samples, gain, pole, allpass coefficient
 
 SAMPLE_RATE = 48_000  # what Opus needs and most browsers run at
 DECAY = log(1000.0)  # a fall of 60 dB, in nepers
@@ -39,12 +41,12 @@ class Loop:
     treble_decay: float
     stiffness: float = 0.0
 
-    def filters(self, hertz: float) -> tuple[float, float, float, float]:
-        """(delay, gain, pole, allpass) that make the loop sound ``hertz``.
+    def filters(self, hertz: float, stopped: float | None = None) -> Filters:
+        """What makes the loop sound ``hertz``; ``stopped`` is the pitch it is stopped at, if another.
 
         The filters' own delay at that frequency is taken off, so tuning is exact at the fundamental.
         """
-        allpass = _stiff_allpass(hertz, self.stiffness)
+        allpass = _stiff_allpass(stopped or hertz, self.stiffness)
         gain = exp(-DECAY / (hertz * self.decay))
         # Beyond the low partials' loss, the pole must add this many nepers a round trip at TREBLE_HZ.
         extra = max(0.0, DECAY / self.treble_decay - DECAY / self.decay) / hertz
@@ -74,6 +76,7 @@ def _allpass_delay(coefficient: float, hertz: float) -> float:
     return 1.0 - 2.0 * atan2(coefficient * sin(w), 1 + coefficient * cos(w)) / w
 
 
+@lru_cache(1024)
 def _stiff_allpass(hertz: float, stiffness: float) -> float:
     """The allpass coefficient that puts a middle partial where a stiff string has it.
 
@@ -107,15 +110,15 @@ class Motion:
     """
 
     times: list[int]
-    values: list[tuple[float, float, float, float]]
+    values: list[Filters]
 
-    def add(self, time: int, filters: tuple[float, float, float, float]) -> None:
+    def add(self, time: int, filters: Filters) -> None:
         """Appends a knot; one that would lie before the last is moved up to it."""
         self.times.append(max(time, self.times[-1] if self.times else 0))
         self.values.append(filters)
 
     @property
-    def last(self) -> tuple[float, float, float, float]:
+    def last(self) -> Filters:
         """The filters at the last knot."""
         return self.values[-1]
 
