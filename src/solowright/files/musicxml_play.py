@@ -105,9 +105,13 @@ def _played(event: _Event, written: WrittenNote) -> Note:
     return note
 
 
-def _join_ties(played: list[tuple[Note, WrittenNote]]) -> list[Note]:
-    """Makes one note of tied ones; a tie that ends where none began (after a jump) is a new note."""
+def _join_ties(played: list[tuple[Note, WrittenNote]]) -> list[tuple[Note, str]]:
+    """Makes one note of tied ones, and tells the voice it began in.
+
+    A tie that ends where none began (after a jump, say) is a new note.
+    """
     notes: list[Note] = []
+    voices: list[str] = []
     held: dict[int, list[int]] = defaultdict(list)
     for note, written in played:
         open_ties = held[note.pitch.midi]
@@ -115,6 +119,7 @@ def _join_ties(played: list[tuple[Note, WrittenNote]]) -> list[Note]:
         if index is None or note.grace:
             index = len(notes)
             notes.append(note)
+            voices.append(written.voice)
         else:
             open_ties.remove(index)
             longer = replace(notes[index], duration=notes[index].duration + note.duration)
@@ -122,7 +127,7 @@ def _join_ties(played: list[tuple[Note, WrittenNote]]) -> list[Note]:
             notes[index] = replace(_add_marks(longer, late), bends=longer.bends + note.bends)
         if written.tie_start and not note.grace:
             open_ties.append(index)
-    return notes
+    return list(zip(notes, voices, strict=True))
 
 
 def _add_marks(note: Note, other: Note) -> Note:
@@ -134,17 +139,18 @@ def _add_marks(note: Note, other: Note) -> Note:
     return replace(note, **added)
 
 
-def _merge_unisons(notes: list[Note]) -> list[Note]:
-    """One note where voices meet on the same pitch, unless they are fixed to different strings."""
+def _merge_unisons(notes: list[tuple[Note, str]]) -> list[Note]:
+    """One note where two voices meet on the same pitch, unless they are fixed to different strings.
+
+    In one voice the same pitch twice is a chord on two strings.
+    """
     merged: list[Note] = []
-    here: dict[tuple[Time, int], int] = {}
-    for note in notes:
-        key = (note.onset, note.pitch.midi)
-        index = None if note.grace else here.get(key)
-        if index is not None and None not in (note.string, merged[index].string):
-            index = index if note.string == merged[index].string else None
-        if index is None:
-            here[key] = len(merged)
+    here: dict[tuple[Time, int], tuple[int, str]] = {}
+    for note, voice in notes:
+        index, other = here.get((note.onset, note.pitch.midi), (-1, voice))
+        apart = index >= 0 and None not in (note.string, merged[index].string)
+        if note.grace or voice == other or (apart and note.string != merged[index].string):
+            here[note.onset, note.pitch.midi] = (len(merged), voice)
             merged.append(note)
         else:
             longest = max(merged[index].duration, note.duration)

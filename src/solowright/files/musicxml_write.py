@@ -176,7 +176,8 @@ def _moments(tune: Tune) -> dict[int, list[_Moment]]:
     chart = tune.chart
     moments: dict[int, list[_Moment]] = defaultdict(list)
     for index, name in chart.section_starts:
-        moments[index].append((chart.starts[index], _direction("rehearsal", name)))
+        if name:
+            moments[index].append((chart.starts[index], _direction("rehearsal", name)))
     if not tune.feel.straight:
         moments[0].append((chart.starts[0], _swing(tune.feel)))
     for time, bpm in tune.tempo.changes:
