@@ -47,7 +47,7 @@ def test_every_path_sounds_the_line_and_obeys_the_instrument(line, bpm, best):
         assert [placed.note for placed in path.notes] == list(tune.line.notes)
         for placed in path.notes:
             assert any((spot.string, spot.fret) == (placed.string, placed.fret)
-                       for spot in places_of(placed.note.pitch.midi))  # fmt: skip
+                       for spot in places_of(placed.note.pitch.midi))
             assert (placed.finger == 0) == (placed.fret == 0)
         check_slurs(path)
 
@@ -136,6 +136,15 @@ def test_a_line_without_open_strings_keeps_its_shape_up_the_neck(up):
     low = finger(lock(run_midi(shape), 0, string=6, finger=1)).paths[0]
     high = finger(lock(run_midi([midi + up for midi in shape]), 0, string=6, finger=1)).paths[0]
     assert [(s, f - up, d) for s, f, d in spots(high)] == spots(low)
+
+
+@settings(max_examples=30, deadline=None)
+@given(pitches, tempos)
+def test_the_other_objective_never_has_a_lower_limit_tempo(line, bpm):
+    tune = run_midi(line, SIXTEENTH, bpm)
+    effort, hardest = finger(tune), finger(tune, objective="hardest")
+    assert hardest.limit_tempo >= effort.limit_tempo * (1 - 1e-6)
+    assert hardest.paths[0].cost >= effort.paths[0].cost - 1e-9
 
 
 # Choices
@@ -240,6 +249,13 @@ def test_json_is_the_agreed_form():
     assert set(last) == {"bar", "beat", "midi", "string", "fret", "finger", "entry", "load", "locked"}
 
 
+def test_a_swung_eighth_may_meet_a_triplet():
+    notes = [Note(parse_pitch(name), onset, Fraction(1, 6)) for name, onset in
+             (("A4", Fraction(0)), ("B4", Fraction(1, 2)), ("C5", Fraction(2, 3)), ("D5", Fraction(1)))]
+    path = finger(make_tune(notes, 120, feel=SWING)).paths[0]
+    assert path.limit_tempo < 120 and path.crux.place.beat == Fraction(5, 3)
+
+
 # The crux in words
 
 
@@ -271,7 +287,7 @@ def test_the_crux_names_a_stroke_too_fast():
         ("E3 F2+G2", "bar 1 beat 1.5: G2 and F2 both need string 6; "
                      "move one of them an octave, leave it out, or free its string"),
     ],
-)  # fmt: skip
+)
 def test_what_no_hand_can_play_is_refused(line, said):
     with pytest.raises(InputError) as refused:
         finger(run(line))

@@ -49,7 +49,7 @@ def test_every_grip_is_one_a_hand_can_make(pitches):
     for hold in hold_set(*(Want(midi) for midi in sorted(pitches, reverse=True))):
         assert len({spot.string for spot in hold.spots}) == len(pitches)
         down = sorted((spot.fret, finger, spot.string) for spot, finger in
-                      zip(hold.spots, hold.fingers, strict=True) if finger)  # fmt: skip
+                      zip(hold.spots, hold.fingers, strict=True) if finger)
         for fret, finger, string in down:
             for fret2, finger2, string2 in down:
                 if finger == finger2:

@@ -26,9 +26,9 @@ def move(before, after):
     moves = find_moves(a, b, BOARD, PLAYER)
     kinds = [int(kind) for start, goal, kind in
              zip(moves.slurs.start, moves.slurs.goal, moves.slurs.kind, strict=True)
-             if (start, goal) == (row, column)]  # fmt: skip
+             if (start, goal) == (row, column)]
     return (moves.effort[row, column], moves.shift[row, column], moves.needed[row, column],
-            kinds[0] if kinds else 0)  # fmt: skip
+            kinds[0] if kinds else 0)
 
 
 def test_the_next_finger_on_one_string_costs_next_to_nothing_and_can_be_hammered():
@@ -74,7 +74,7 @@ def test_a_slide_keeps_its_finger_and_needs_no_lift():
     (a, row), (b, column) = at(3, 5, 2, 4), at(3, 9, 2, 8)
     moves = find_moves(a, b, BOARD, PLAYER)
     found = [i for i in range(len(moves.slurs.kind))
-             if (moves.slurs.start[i], moves.slurs.goal[i]) == (row, column)]  # fmt: skip
+             if (moves.slurs.start[i], moves.slurs.goal[i]) == (row, column)]
     assert [int(moves.slurs.kind[i]) for i in found] == [SLIDE]
     mm = fret_distance(8) - fret_distance(4)
     assert moves.slurs.needed[found[0]] == pytest.approx(TIMING.bit * log2(2 * mm / gap(8)))

@@ -7,20 +7,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solowright.neck import Player
-from solowright.neck.search import find_paths
+from solowright.neck.hardest import keep_below_peak
+from solowright.neck.search import find_loads, find_paths
 from tests.neck.lines import lock, make_lattice, run, run_midi
 
 TWO_STRINGS = (45, 40)
 SMALL = Player(frets=6)
 
 
-def every_path(lattice):
-    """(cost, strings, layers) of every path there is, by plain recursion."""
+def every_path(lattice, by_label=True):
+    """(cost, strings, layers) of every path there is, by plain recursion; or states for strings."""
     found = []
 
     def walk(index, state, layer, cost, labels, layers):
         cost += lattice.moments[index].hands.effort[state]
-        labels = (*labels, int(lattice.moments[index].hands.label[state]))
+        labels = (*labels, int(lattice.moments[index].hands.label[state]) if by_label else state)
         layers = (*layers, layer)
         if index == len(lattice.steps):
             found.append((float(cost), labels, layers))
@@ -39,6 +40,20 @@ def every_path(lattice):
             if cost < float("inf"):
                 walk(0, state, layer, cost, (), ())
     return found
+
+
+def peak_of(lattice, path):
+    """The highest load of a path; the loads of each step by the model's own table."""
+    _, states, layers = path
+    peak = 0.0
+    for index, step in enumerate(lattice.steps):
+        load = find_loads(lattice.moments, index + 1, step.moves, SMALL)
+        a, b, slurs = states[index], states[index + 1], step.moves.slurs
+        if layers[index + 1] == 0 or step.moment.tap:
+            peak = max(peak, load.hand[a, b], load.stroke[layers[index]])
+        else:
+            peak = max(peak, *load.slurs[(slurs.start == a) & (slurs.goal == b)])
+    return float(peak)
 
 
 def best_by(found, key):
@@ -63,6 +78,17 @@ def check(tune, best=4):
 @given(st.lists(st.integers(41, 51), min_size=1, max_size=4), st.sampled_from([60, 140, 300]))
 def test_single_notes(line, bpm):
     check(run_midi(line, bpm=bpm, tuning=TWO_STRINGS))
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.integers(41, 51), min_size=2, max_size=4), st.sampled_from([140, 300]))
+def test_the_least_hardest_move(line, bpm):
+    lattice = make_lattice(run_midi(line, bpm=bpm, tuning=TWO_STRINGS), SMALL)
+    paths = [(peak_of(lattice, path), path[0]) for path in every_path(lattice, by_label=False)]
+    lowest = min(paths)[0]
+    (choice,) = find_paths(keep_below_peak(lattice, SMALL), 1)
+    assert peak_of(lattice, (choice.cost, choice.states, choice.layers)) == pytest.approx(lowest)
+    assert choice.cost == pytest.approx(min(cost for peak, cost in paths if peak <= lowest + 1e-9))
 
 
 @settings(max_examples=10, deadline=None)

@@ -37,7 +37,7 @@ MAJOR_SCALES = {
     "D, fourth position": ("D3 E3 F#3 G3 A3 B3 C#4 D4", {0: 2}, "55 57 44 45 47 34 36 37", "24124134"),
     "A, fourth position": ("A2 B2 C#3 D3 E3 F#3 G#3 A3", {0: 2}, "65 67 54 55 57 44 46 47", "24124134"),
     "Bb, fifth position": ("Bb2 C3 D3 Eb3 F3 G3 A3 Bb3", {0: 2}, "66 68 55 56 58 45 47 48", "24124134"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("fret", "millimetres"), POSITIONS.items())
@@ -76,7 +76,7 @@ def test_the_minor_pentatonic_box_is_one_position(backwards):
     """A minor at fret 5: fingers 1-4, 1-3, 1-3, 1-3, 1-4, 1-4 (common practice, no source)."""
     line = ["A2", "C3", "D3", "E3", "G3", "A3", "C4", "D4", "E4", "G4", "A4", "C5"]
     box = [(6, 5, 1), (6, 8, 4), (5, 5, 1), (5, 7, 3), (4, 5, 1), (4, 7, 3), (3, 5, 1), (3, 7, 3),
-           (2, 5, 1), (2, 8, 4), (1, 5, 1), (1, 8, 4)]  # fmt: skip
+           (2, 5, 1), (2, 8, 4), (1, 5, 1), (1, 8, 4)]
     order = slice(None, None, -1) if backwards else slice(None)
     assert spots(finger(run(" ".join(line[order]))).paths[0]) == box[order]
 

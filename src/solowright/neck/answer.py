@@ -31,7 +31,7 @@ def _crux(crux: Crux | None) -> dict[str, Any] | None:
         return None
     return {
         "bar": crux.place.bar, "beat": float(crux.place.beat), "load": round(crux.load, 3), "why": crux.why,
-    }  # fmt: skip
+    }
 
 
 def _path(tune: Tune, path: Path) -> dict[str, Any]:

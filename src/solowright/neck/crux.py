@@ -113,6 +113,8 @@ def _describe_fingers(move: Move, time: str) -> str:
     if finger and finger in move.before.fingers:
         old = move.before.spots[move.before.fingers.index(finger)]
         new = move.after.spots[move.after.fingers.index(finger)]
+        if old.string == new.string:
+            return f"finger {finger} moves from fret {old.fret} to fret {new.fret} in {time}"
         way = "rolls" if old.fret == new.fret else "jumps"
         return f"finger {finger} {way} from string {old.string} to string {new.string} in {time}"
     return f"finger {finger} comes down {time} after the note before"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import inf
+from typing import Literal
 
 from solowright.errors import InputError
 from solowright.music.chart import Place
@@ -15,10 +16,13 @@ from solowright.music.line import Entry, Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.crux import Move, describe_move, find_move
 from solowright.neck.fretboard import Fretboard
+from solowright.neck.hardest import keep_below_peak
 from solowright.neck.moments import Event, find_events, make_moments
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Lattice, find_paths, make_steps
+
+Objective = Literal["effort", "hardest"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +72,17 @@ class Fingering:
     paths: tuple[Path, ...]
 
 
-def finger(tune: Tune, player: Player | None = None, best: int = 1, refinger: bool = False) -> Fingering:
+def finger(
+    tune: Tune,
+    player: Player | None = None,
+    best: int = 1,
+    refinger: bool = False,
+    objective: Objective = "effort",
+) -> Fingering:
     """The ``best`` cheapest fingerings that differ in strings, or failing that in slurs.
+
+    ``objective``: the least effort in all, or ``hardest``: the hardest move as easy as can be, and
+    only then the least effort.
 
     What the line fixes (string, fret, finger, entry) is kept; ``refinger`` drops it, save taps and
     harmonics, which are part of the sound. Raises InputError, with bar and beat, for a note off the
@@ -83,6 +96,8 @@ def finger(tune: Tune, player: Player | None = None, best: int = 1, refinger: bo
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
     moments = make_moments(tune, events, board, player)
     lattice = Lattice(moments, make_steps(moments, board, player))
+    if objective == "hardest":
+        lattice = keep_below_peak(lattice, player)
     try:
         choices = _find_choices(lattice, max(1, best))
     except DeadEnd as end:

@@ -20,6 +20,7 @@ from solowright.neck.search import Moment
 
 GRACE_SHARE = 0.125  # of a quarter at the tempo of the moment, for each grace note (assumed)
 GRACE_MOST = 0.5  # of the time since the note before, for all of them together (assumed)
+LEAST_GAP = 1 / 64  # of a quarter between moments: a swung eighth may meet a straight triplet
 SLUR_KINDS: tuple[Entry, ...] = ("hammer", "pull", "slide")
 
 
@@ -68,10 +69,11 @@ def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
         onset, last = groups[index][0].onset, index
         while groups[last][0].grace and last + 1 < len(groups) and groups[last + 1][0].onset == onset:
             last += 1
-        arrival, graces = tune.seconds(onset), last - index
-        each = GRACE_SHARE * 60.0 / tune.tempo.at(onset)
-        if seconds and graces:
-            each = min(each, GRACE_MOST * (arrival - seconds[-1]) / graces)
+        arrival, graces, quarter = tune.seconds(onset), last - index, 60.0 / tune.tempo.at(onset)
+        each = GRACE_SHARE * quarter
+        if seconds:
+            arrival = max(arrival, seconds[-1] + LEAST_GAP * quarter)
+            each = min(each, GRACE_MOST * (arrival - seconds[-1]) / max(1, graces))
         seconds += [arrival - each * (graces - step) for step in range(graces + 1)]
         index = last + 1
     return seconds
@@ -102,7 +104,7 @@ def _make_want(note: Note) -> Want:
     return Want(
         note.pitch.midi, note.string, note.fret, note.finger, kind,
         bool(note.bends), note.vibrato or bool(note.slide_from or note.slide_to), note.trill,
-    )  # fmt: skip
+    )
 
 
 def make_moments(

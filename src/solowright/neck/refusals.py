@@ -26,7 +26,7 @@ def refuse_hold(wants: tuple[Want, ...], notes: tuple[Note, ...], board: Fretboa
         if not any(find_voicings((wants[one], wants[other]), board)):
             string = find_spots(wants[one], board)[0].string
             return (f"{notes[one].pitch.name} and {notes[other].pitch.name} both need string {string}; "
-                    "move one of them an octave, leave it out, or free its string")  # fmt: skip
+                    "move one of them an octave, leave it out, or free its string")
     if not any(find_voicings(wants, board)):
         return f"{names} need more strings than lie under them; leave one out"
     spare = [

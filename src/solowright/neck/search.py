@@ -106,31 +106,41 @@ def make_steps(moments: tuple[Moment, ...], board: Fretboard, player: Player) ->
 def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Step:
     """Weighs the moves into a moment by the time there is for them."""
     moment, before, weigh = moments[index], moments[index - 1].hands, player.effort
-    time = time_for_hand(moments, index)
-    pace, ease = (1.0 / time)[before.run], (1.0 / (1.0 + time / weigh.settle))[before.run]
-    cost = load_effort(moves.needed * pace[:, None], weigh)
+    loads = find_loads(moments, index, moves, player)
+    ease = (1.0 / (1.0 + time_for_hand(moments, index) / weigh.settle))[before.run]
+    cost = load_effort(loads.hand, weigh)
     cost += moves.shift * ease[:, None]
     cost += moves.effort
     if moment.ringing:
         cost += weigh.cut_short * find_cuts(before, moment.hands)
     slurs = moves.slurs
-    slur_cost = load_effort(slurs.needed * pace[slurs.start], weigh)
+    slur_cost = load_effort(loads.slurs, weigh)
     slur_cost += slurs.shift * ease[slurs.start]
     slur_cost += slurs.effort
     slur_cost += np.array([np.inf if extra is None else extra for extra in (None, *moment.slurs)])[slurs.kind]
-    return Step(moment, moves, cost, _stroke_effort(moments, index, player), slur_cost)
+    pick = 0.0 if moment.tap else np.inf if moment.pick is None else moment.pick
+    early, late = (pick + weigh.load * load**6 for load in loads.stroke)
+    return Step(moment, moves, cost, (early, late), slur_cost)
 
 
-def _stroke_effort(moments: tuple[Moment, ...], index: int, player: Player) -> tuple[float, float]:
-    """Effort of the pick, by the layer before."""
-    moment = moments[index]
-    if moment.tap:
-        return 0.0, 0.0
-    if moment.pick is None:
-        return np.inf, np.inf
-    early, late = (1.0 / player.pick_rate / time for time in time_for_pick(moments, index))
-    load = player.effort.load
-    return moment.pick + load * early**6, moment.pick + load * late**6
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """Needed time over available time of every move into a moment: of the fretting hand (A, B), of the
+    pick by the layer before, and of each slur."""
+
+    hand: Values
+    stroke: tuple[float, float]
+    slurs: Values
+
+
+def find_loads(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Loads:
+    """The loads at tempo; the pick has none where the other hand taps."""
+    pace = (1.0 / time_for_hand(moments, index))[moments[index - 1].hands.run]
+    stroke = 0.0 if moments[index].tap else 1.0 / player.pick_rate
+    early, late = (stroke / time for time in time_for_pick(moments, index))
+    return Loads(
+        moves.needed * pace[:, None], (early, late), moves.slurs.needed * pace[moves.slurs.start]
+    )
 
 
 def load_effort(load: Values, weigh: Effort) -> Values:

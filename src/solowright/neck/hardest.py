@@ -1,0 +1,64 @@
+"""The other objective: the easiest hardest move, and only then the least effort.
+
+After Hori & Sagayama (ISMIR 2016), who found it good for beginners. First the lowest peak of load that
+any path can keep under is worked out, by the same recursion with the larger in place of the sum; then
+every move above that peak is taken out of the lattice, and the ordinary search goes on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import repeat
+
+import numpy as np
+
+from solowright.neck.player import Player
+from solowright.neck.search import SLURRED, STRUCK, Lattice, Loads, Step, Values, find_loads
+
+ROUNDING = 1e-9
+
+
+def keep_below_peak(lattice: Lattice, player: Player) -> Lattice:
+    """The lattice without the moves that are harder than the hardest has to be."""
+    loads = tuple(
+        find_loads(lattice.moments, index, step.moves, player)
+        for index, step in enumerate(lattice.steps, start=1)
+    )
+    peak = find_peak(lattice, loads) + ROUNDING
+    return replace(lattice, steps=tuple(map(_cut, lattice.steps, loads, repeat(peak))))
+
+
+def find_peak(lattice: Lattice, loads: tuple[Loads, ...]) -> float:
+    """The lowest load that the hardest move of some path has; inf where there is no path."""
+    peaks: Values = np.zeros((2, len(lattice.moments[-1].hands.run)))
+    for step, load in zip(reversed(lattice.steps), reversed(loads), strict=True):
+        peaks = _peaks_before(step, load, peaks)
+    return float(np.where(np.isfinite(lattice.entry), peaks, np.inf).min())
+
+
+def _peaks_before(step: Step, load: Loads, peaks: Values) -> Values:
+    """(2, A): the lowest peak from each state on, given (2, B) of the moment after."""
+    hand = np.maximum(np.where(np.isfinite(step.cost), load.hand, np.inf), peaks[step.landing])
+    easiest = hand.min(axis=1)
+    before = np.full((2, len(easiest)), np.inf)
+    for layer in (STRUCK, SLURRED):
+        if np.isfinite(step.stroke[layer]):
+            before[layer] = np.maximum(easiest, load.stroke[layer])
+    slurs = step.moves.slurs
+    if len(slurs.start):
+        allowed = np.where(np.isfinite(step.slurs), load.slurs, np.inf)
+        least = np.minimum.reduceat(np.maximum(allowed, peaks[SLURRED][slurs.goal]), slurs.first)
+        before[:, slurs.rows] = np.minimum(before[:, slurs.rows], least)
+    return before
+
+
+def _cut(step: Step, load: Loads, peak: float) -> Step:
+    early, late = (
+        cost if each <= peak else np.inf for cost, each in zip(step.stroke, load.stroke, strict=True)
+    )
+    return replace(
+        step,
+        cost=np.where(load.hand <= peak, step.cost, np.inf),
+        stroke=(early, late),
+        slurs=np.where(load.slurs <= peak, step.slurs, np.inf),
+    )
