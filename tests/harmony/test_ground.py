@@ -59,3 +59,9 @@ def test_a_bent_note_is_heard_at_its_goal() -> None:
 def test_a_line_without_notes_has_no_events() -> None:
     ground = lay_out(type_tune("C", "r:4"))
     assert ground.events == ground.phrases == ground.stretches == ()
+
+
+def test_a_grace_with_nothing_to_lead_into_stands_for_itself() -> None:
+    ground = lay_out(type_tune("C7", "E4 ~D#4 r:1 C5 ~B4"))
+    assert [event.notes for event in ground.events] == [(0,), (1,), (2,), (3,)]
+    assert not any(event.graces for event in ground.events)

@@ -112,6 +112,14 @@ def test_transposing_the_tune_transposes_the_reading(tune: Tune, interval: Inter
     assert shape(read_line(moved)) == shape(read_line(tune))
 
 
+@settings(max_examples=60, deadline=None)
+@given(tunes(), st.sampled_from((-12, 12)))
+def test_a_line_read_an_octave_away_is_the_same_line(tune: Tune, octave: int) -> None:
+    away = Interval(octave // 12 * 7, octave)
+    notes = [replace(note, pitch=note.pitch.up(away)) for note in tune.line.notes]
+    assert shape(read_line(replace(tune, line=make_line(notes)))) == shape(read_line(tune))
+
+
 @settings(max_examples=80, deadline=None)
 @given(tunes())
 def test_the_answer_is_plain_json_as_promised(tune: Tune) -> None:

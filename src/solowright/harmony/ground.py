@@ -149,25 +149,27 @@ class _Stroke:
 def _strokes(tune: Tune, ticks: int) -> list[_Stroke]:
     strokes = []
     graces: list[int] = []
+    notes = tune.line.notes
     place = 0
     for group in tune.line.events():
-        places = range(place, place + len(group))
+        places = [index for index in range(place, place + len(group)) if not notes[index].dead]
         place += len(group)
-        if group[0].grace:
-            graces += [place for place in places if not tune.line.notes[place].dead]
-            continue
-        sounding = [(index, note) for index, note in zip(places, group, strict=True) if not note.dead]
-        if sounding:
-            notes, pitched = zip(*sounding, strict=True)
-            start = _tick(group[0].onset, ticks)
-            end = start + max(_tick(note.duration, ticks) for note in pitched)
-            strokes.append(_Stroke(notes, tuple(graces), tuple(map(heard_pitch, pitched)), start, end))
+        if graces and notes[graces[0]].onset != group[0].onset:
+            strokes += [_stroke(tune, ticks, [grace], ()) for grace in graces]  # they lead nowhere
             graces = []
-    # Graces that lead nowhere, at the very end, stand for themselves.
-    for grace in graces:
-        start = _tick(tune.line.notes[grace].onset, ticks)
-        strokes.append(_Stroke((grace,), (), (heard_pitch(tune.line.notes[grace]),), start, start))
-    return strokes
+        if group[0].grace:
+            graces += places
+        elif places:
+            strokes.append(_stroke(tune, ticks, places, tuple(graces)))
+            graces = []
+    return strokes + [_stroke(tune, ticks, [grace], ()) for grace in graces]
+
+
+def _stroke(tune: Tune, ticks: int, places: list[int], graces: tuple[int, ...]) -> _Stroke:
+    notes = [tune.line.notes[place] for place in places]
+    start = _tick(notes[0].onset, ticks)
+    end = start + max(_tick(note.duration, ticks) for note in notes)
+    return _Stroke(tuple(places), graces, tuple(map(heard_pitch, notes)), start, end)
 
 
 def _lay_events(tune: Tune, ticks: int, spans: tuple[Span, ...]) -> tuple[Event, ...]:

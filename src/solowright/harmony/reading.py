@@ -9,12 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from solowright.harmony.choice import choose_devices
+from solowright.harmony.device_words import device_sentence
 from solowright.harmony.devices import FAMILIES
 from solowright.harmony.devices.found import NOTE_BITS, Facts, Found
 from solowright.harmony.ground import Ground, heard_pitch, lay_out
 from solowright.harmony.roles import Role, find_roles
 from solowright.harmony.targets import Target, find_targets
-from solowright.harmony.words import approach_words, device_sentence, landing_sentence
+from solowright.harmony.words import approach_words, landing_sentence
 from solowright.music.chord import Chord
 from solowright.music.pitch import Pitch
 from solowright.music.spelling import spell_note

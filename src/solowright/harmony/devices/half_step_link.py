@@ -14,6 +14,7 @@ from solowright.music.spelling import plain_letter
 
 KIND = "half-step-link"
 WHOLE_STEP = (2, 10)  # semitones up from one root to the next, mod 12
+LEADS = 2  # semitones from the link's last note into the next chord, at most
 LATEST = 2  # quarters before the change within which the link must begin
 
 # Chords that link: what stands behind the root, semitones above it, and bits to tell which.
@@ -39,6 +40,8 @@ def find(ground: Ground) -> Iterator[Found]:
 def _links(ground: Ground, first: int, change: int) -> Iterator[Found]:
     colours, coming = ground.colours(change - 1), ground.colours(change)
     if colours is None or coming is None or (coming.root - colours.root) % 12 not in WHOLE_STEP:
+        return
+    if abs(ground.events[change].midi - ground.events[change - 1].midi) > LEADS:
         return
     up = (coming.root - colours.root) % 12 == 2
     root = (colours.root + (1 if up else -1)) % 12

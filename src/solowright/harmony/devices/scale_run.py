@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
+from itertools import pairwise
 
 from solowright.harmony.colours import Colours
 from solowright.harmony.devices.found import (
@@ -65,6 +66,8 @@ def _name_run(ground: Ground, pitches: list[int], start: int, stop: int, way: in
         passing = _passing(pitches, tones)
         if passing is None or passing > MOST_PASSING * len(pitches):
             continue
+        if candidate.kind.name.startswith("bebop") and not _has_two_half_steps(pitches):
+            continue
         bits = passing * PASSING_BITS + choice_bits(rank + 1)
         order = (passing, len(around - tones), int(not in_key), rank)
         if best is None or order < best[0]:
@@ -75,6 +78,13 @@ def _name_run(ground: Ground, pitches: list[int], start: int, stop: int, way: in
     direction = "up" if way > 0 else "down"
     facts = {"scale": best[1].name, "direction": direction, "passing": best[3]}
     return Found(KIND, start, stop, bits, facts)
+
+
+def _has_two_half_steps(pitches: list[int]) -> bool:
+    """Whether the run plays the added note of a bebop scale between its neighbours: else it is only a
+    note from outside."""
+    moves = [abs(b - a) for a, b in pairwise(pitches)]
+    return any(move == after == 1 for move, after in pairwise(moves))
 
 
 def _home(ground: Ground, start: int, stop: int) -> tuple[int, list[frozenset[int]]]:
