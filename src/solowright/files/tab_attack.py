@@ -229,6 +229,8 @@ class _BarReader:
 def _stray(sign: str) -> str:
     if sign in ("b", "r"):
         return f"'{sign}' must say how far: 7b9 bends fret 7 to the sound of fret 9, r7 comes back"
+    if sign in ("(", ")"):
+        return "a note that is held goes on with dashes; brackets are for slides only, as in (5)/7 or 7\\(3)"
     return f"'{sign}' means nothing in a string's row; docs/sheet.md lists the signs"
 
 

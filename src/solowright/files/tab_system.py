@@ -83,14 +83,14 @@ class _Reader:
 
     def read(self, line: TextLine) -> None:
         """Takes in one line."""
+        if "\t" in line.text:
+            what = "a tab character can't be lined up; use spaces"
+            self.report.add(line.number, line.text.index("\t") + 1, what)
+            line = TextLine(line.number, line.text.expandtabs())
         text = line.text
         under = _UNDER_ROW.match(text)
         label = _LABEL.fullmatch(text)
-        if "\t" in text:
-            self.report.add(
-                line.number, text.index("\t") + 1, "a tab character can't be lined up; use spaces"
-            )
-        elif not text.strip():
+        if not text.strip():
             self.close()
         elif is_count_row(text):
             self.close()
