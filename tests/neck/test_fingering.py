@@ -305,6 +305,9 @@ def test_a_grip_beyond_the_hand_names_what_to_leave_out():
         ({"string": 1, "fret": 3}, "string 1 fret 3 can't give A3 "),
         ({"string": 1}, "string 1 can't give A3 "),
         ({"string": 9}, "there is no string 9"),
+        ({"finger": 7}, "there is no finger 7"),
+        ({"string": 2, "fret": 60, "dead": True}, "fret 60 lies past the last fret (22)"),
+        ({"string": 2, "fret": 60, "entry": "harmonic"}, "string 2 fret 60 can't give A3 "),
         ({"finger": 0}, "A3 is no open string"),
         ({"entry": "hammer", "string": 5}, "no way from E4 to A3 as written: a hammer-on goes up"),
     ],
@@ -334,6 +337,11 @@ def test_wide_written_moves_are_kept(line, frets, entry):
     path = finger(tune).paths[0]
     assert [placed.fret for placed in path.notes] == list(frets)
     assert path.notes[1].entry == entry
+
+
+def test_a_written_fret_24_shows_that_the_neck_has_it():
+    tune = lock(run("A5 E6"), 1, string=1, fret=24)
+    assert finger(tune).paths[0].notes[1].fret == 24
 
 
 def test_a_tapped_figure_begins_with_the_tap():

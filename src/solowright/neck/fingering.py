@@ -22,6 +22,7 @@ from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Lattice, find_paths, make_steps
 
+LONG_NECK = 24  # frets of the longest common neck
 Objective = Literal["effort", "hardest"]
 
 
@@ -89,9 +90,9 @@ def finger(
     neck, notes that need one string, a grip beyond the hand, and locks that contradict each other.
     """
     player = player or Player()
-    board = Fretboard(tune.tuning, tune.capo, player.frets, player.scale)
     tempo = tune.tempo.first
     events = find_events(tune, refinger)
+    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
     if not events:
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
     moments = make_moments(tune, events, board, player)
@@ -104,6 +105,18 @@ def finger(
         raise InputError(_refuse(tune, events, end.index)) from None
     paths = tuple(_read_path(tune, events, lattice, choice, board, player) for choice in choices)
     return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
+
+
+def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:
+    """The player's frets, or 24 where the input itself writes a stopped note up there."""
+    written = [
+        want.fret + tune.capo
+        for event in events
+        for want in event.wants
+        if want.fret is not None and want.kind in ("plain", "tap")
+    ]
+    highest = max(written, default=0)
+    return LONG_NECK if player.frets < highest <= LONG_NECK else player.frets
 
 
 def _find_choices(lattice: Lattice, best: int) -> tuple[Choice, ...]:

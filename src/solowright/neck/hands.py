@@ -22,6 +22,7 @@ from solowright.neck.player import REACH_SHARE, Effort, Player
 
 Kind = Literal["plain", "harmonic", "tap", "dead"]
 FREE_RUN = 2  # open strings in a row that the model counts; from here on "two or more"
+BEYOND = 12  # frets past the last where a harmonic may still be touched
 OPEN_POSITION = 2  # the last position in which open strings lie under the hand
 
 
@@ -104,8 +105,11 @@ def find_hands(wants: tuple[Want, ...], board: Fretboard, player: Player) -> Han
 
 def find_spots(want: Want, board: Fretboard) -> tuple[Spot, ...]:
     """The spots that give a note and keep its locks; none where the locks contradict the pitch."""
-    if want.kind in ("harmonic", "dead") and want.string and want.fret is not None:
-        return (Spot(want.string, want.fret),) if want.string <= len(board.open) else ()
+    if not 0 <= (want.finger or 0) <= 4:
+        return ()
+    if want.kind in ("harmonic", "dead") and want.string is not None and want.fret is not None:
+        there = 1 <= want.string <= len(board.open) and 0 <= want.fret <= board.last + BEYOND
+        return (Spot(want.string, want.fret),) if there else ()
     spots = board.spots(want.midi)
     if want.kind == "harmonic":
         # A node of an open string; failing that, a fretted note touched an octave above its fret.
@@ -143,7 +147,8 @@ def _free(spots: tuple[Spot, ...], board: Fretboard, player: Player) -> Iterator
 
 def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterator[Hold]:
     effort = player.effort
-    for finger in (want.finger,) if want.finger else (1, 2, 3, 4):
+    free = (1, 2, 3) if want.trill else (1, 2, 3, 4)  # a trill keeps a finger for its other note
+    for finger in (want.finger,) if want.finger else free:
         natural = spot.fret - finger + 1
         positions = [(natural, 0.0)] if natural >= 1 else []
         if finger in (1, 4):
@@ -155,8 +160,6 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
                     positions.append((wide, frets * _stretch_effort(board.span(low, high), effort)))
         if not positions and want.finger:  # locked: the hand bunches up at the nut
             positions = [(1, effort.bunch * (1 - natural))]
-        if want.trill and finger == 4:
-            continue
         cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
         if want.kind == "harmonic":
             cost += effort.faint * (NODES.get(spot.fret, 12) / 12 - 1)
@@ -242,7 +245,7 @@ def _finger_sets(
         fret, locked = spots[index].fret, wants[index].finger
         same_fret = step > 0 and spots[order[step - 1]].fret == fret
         for finger in range(last if same_fret else last + 1, 5):
-            if finger and locked in (None, finger) and reaches(finger, fret, order[:step]):
+            if locked in (None, finger) and reaches(finger, fret, order[:step]):
                 chosen[index] = finger
                 yield from place(step + 1, finger)
 

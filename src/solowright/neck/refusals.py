@@ -42,6 +42,8 @@ def refuse_hold(wants: tuple[Want, ...], notes: tuple[Note, ...], board: Fretboa
 
 def _refuse_note(want: Want, note: Note, board: Fretboard) -> str:
     name = note.pitch.name
+    if not 0 <= (want.finger or 0) <= 4:
+        return f"there is no finger {want.finger}; fingers are 0 (open) and 1 (index) to 4 (little)"
     if want.string is not None and not 1 <= want.string <= len(board.open):
         return f"there is no string {want.string}; strings count from 1 (highest) to {len(board.open)}"
     if want.kind != "harmonic":
@@ -50,6 +52,8 @@ def _refuse_note(want: Want, note: Note, board: Fretboard) -> str:
             return problem
     elif not board.harmonic_spots(want.midi) and not board.spots(want.midi - 12):
         return f"no harmonic sounds {name} on this neck; give its string and fret, or another note"
+    if want.fret is not None and want.fret > board.last and want.kind != "harmonic":
+        return f"fret {want.fret} lies past the last fret ({board.last}); take another string, or free it"
     places = " or ".join(f"string {spot.string} fret {spot.fret}" for spot in board.spots(want.midi))
     if want.string is not None or want.fret is not None:
         given = " ".join(
