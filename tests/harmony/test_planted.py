@@ -30,7 +30,7 @@ def play(chord: Chord, midi: list[int]) -> list[Device]:
 
 
 def ladder(pitch_classes: frozenset[int] | set[int]) -> list[int]:
-    return [midi for midi in range(LOW, 90) if midi % 12 in pitch_classes]
+    return [midi for midi in range(LOW, 100) if midi % 12 in pitch_classes]
 
 
 def climb(steps: list[int], start: int, count: int, way: int) -> list[int]:
