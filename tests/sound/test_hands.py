@@ -50,6 +50,8 @@ def test_a_slur_needs_a_string_that_sounds() -> None:
     run = in_order(hands(note(64, 0, 1, string=3), note(66, 1, 1, string=3, entry="hammer"),
                          note(64, 2, 1, string=3, slurred=True)))  # fmt: skip
     assert [a.entry for a in run] == ["pick", "hammer", "pull"]
+    held = in_order(hands(note(64, 0, F(19, 20), string=3), note(66, 1, 1, string=3, entry="hammer")))
+    assert held[0].stop == held[1].start  # 25 ms too early, as written: the finger stays
     gap = in_order(hands(note(66, 0, 1, string=3), note(64, 2, 1, string=3, entry="pull"),
                          note(69, 4, 1, string=2, entry="slide")))  # fmt: skip
     assert [a.entry for a in gap] == ["pick", "pick", "pick"]

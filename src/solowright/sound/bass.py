@@ -30,8 +30,8 @@ from solowright.sound.string import (
 
 LOWEST, ROOT_TOP, HIGHEST = 28, 40, 48  # E1, E2, C3
 STRINGS = (43, 38, 33, 28)  # G2 D2 A1 E1
-SOUNDING, STOPPED = Loop(4.5, 0.35, 5e-5), Loop(0.08, 0.03, 5e-5)  # from memory of a worn set of strings
-FINGER_PLACE, FINGER_MS, PICKUP_SHARE = 0.24, 1.6, 0.13
+SOUNDING, STOPPED = Loop(4.5, 0.6, 5e-5), Loop(0.08, 0.03, 5e-5)  # from memory of a worn set of strings
+FINGER_PLACE, FINGER_MS, PICKUP_SHARE = 0.22, 0.8, 0.13
 TOUCH = round(0.006 * SAMPLE_RATE)  # the finger is on the string this long before it plucks
 LIFT = round(0.02 * SAMPLE_RATE)
 SILENT_AFTER = round(0.25 * SAMPLE_RATE)
@@ -73,7 +73,8 @@ def _walk(harmony: Harmony, notes: list[BandNote], random: Random) -> None:
     for n, (time, end) in enumerate(beats):
         near = _last(notes)
         following = harmony.following
-        if n == 0 and (harmony.changed or random.random() < 0.6):
+        fresh = harmony.changed or not notes or notes[-1].end < time  # after a break too
+        if n == 0 and (fresh or random.random() < 0.6):
             midi = _root(harmony.chord, near)
         elif n == len(beats) - 1 and n > 0 and following and following != harmony.chord:
             midi = _approach(_root(following, near), near, random)

@@ -59,7 +59,7 @@ def comp(bars: tuple[BandBar, ...], feel: Feel, random: Random) -> tuple[BandNot
 
 
 def answer(bars: tuple[BandBar, ...]) -> tuple[BandNote, ...]:
-    """The written answers, for brass: the chord of the moment at each of their offsets."""
+    """The answers whose rhythm is written, for brass: the chord of the moment at each of their offsets."""
     notes: list[BandNote] = []
     before: tuple[int, ...] = ()
     for bar in bars:

@@ -49,7 +49,7 @@ _MS = SAMPLE_RATE / 1000
 _STOP_BEFORE_PICK = round(4 * _MS)  # the pick touches the ringing string before it lets it go
 _RELEASE = round(8 * _MS)
 _SILENT_AFTER = round(220 * _MS)
-# Seconds of decay, low and treble, by what damps the string. Assumptions, by ear.
+# Seconds of decay, low and treble, by what damps the string. Assumptions.
 LIFTED, TOUCHED, DEAD, PALM = (0.07, 0.03), (0.015, 0.01), (0.05, 0.035), (0.40, 0.10)
 
 
@@ -89,14 +89,15 @@ def _loop(action: Action) -> Loop:
     return Loop(low, treble, stiffness)
 
 
-def _damped(action: Action, decays: tuple[float, float]) -> Filters:
-    """The note's own string, damped: stiffness stays, else the pitch would waver on the way."""
-    return Loop(*decays, _loop(action).stiffness).filters(action.note.pitch.hertz)
+def _damped(action: Action, decays: tuple[float, float], semitones: float = 0.0) -> Filters:
+    """The note's own string, damped: stiffness and bend stay, else the pitch would waver on the way."""
+    hertz = midi_hertz(action.note.pitch.midi + semitones)
+    return Loop(*decays, _loop(action).stiffness).filters(hertz, action.note.pitch.hertz)
 
 
 def _begin(motion: Motion, action: Action) -> None:
     """The knots that lead from what the string did before into the note."""
-    first = pitch_path(action.note, max(1, action.stop - action.start))[0][1]
+    first = pitch_path(action.note, action.stop - action.start)[0][1]
     target = _loop(action).filters(midi_hertz(action.note.pitch.midi + first), action.note.pitch.hertz)
     if not motion.times or motion.last[1] == 0.0:
         motion.add(action.start, target)
@@ -142,7 +143,7 @@ def _stop(action: Action, following: Action | None) -> int:
 def _sound(motion: Motion, action: Action, stop: int) -> None:
     """The note's own path from its start to ``stop``."""
     loop = _loop(action)
-    for time, semitones in pitch_path(action.note, max(1, action.stop - action.start))[1:]:
+    for time, semitones in pitch_path(action.note, action.stop - action.start)[1:]:
         if action.start + time >= stop:
             break
         if action.start + time > motion.times[-1]:
@@ -153,7 +154,7 @@ def _sound(motion: Motion, action: Action, stop: int) -> None:
 
 def _release(motion: Motion, action: Action, following: Action | None) -> None:
     """The finger lifts: the string dies away and is still, if the next note leaves it the time."""
-    faded = _damped(action, LIFTED)
+    faded = _damped(action, LIFTED, pitch_path(action.note, action.stop - action.start)[-1][1])
     motion.add(action.stop + _RELEASE, faded)
     if following is None or following.start > action.stop + _SILENT_AFTER:
         motion.add(action.stop + _SILENT_AFTER, faded)

@@ -112,15 +112,20 @@ def _awkwardness(fret: int, hand: int) -> int:
 
 
 def _one_at_a_time(actions: list[Action]) -> tuple[Action, ...]:
-    """Cuts every note off where the next on its string begins, and settles how each is begun."""
-    actions = sorted(actions, key=lambda action: action.start)
+    """Cuts every note off where the next on its string begins, and settles how each is begun.
+
+    A slur holds the string from the note before, over the smallest of gaps too.
+    """
     found: list[Action] = []
-    for action in actions:
+    for action in sorted(actions, key=lambda action: action.start):
         before = None
         if found:
-            last = found[-1] = replace(found[-1], stop=min(found[-1].stop, action.start))
+            last = found[-1]
             if action.start - last.stop <= STILL_RINGING and not last.note.dead:
                 before = last.note
+            entry = _entry(action.note, before)
+            slurs = before and entry in ("hammer", "pull", "slide", "tap")
+            found[-1] = replace(last, stop=action.start if slurs else min(last.stop, action.start))
         found.append(replace(action, entry=_entry(action.note, before), after=before))
     return tuple(found)
 

@@ -1,7 +1,7 @@
 """Two plain voices built of sine partials: an electric piano for the comping, a brass section.
 
 A partial is a sine that dies away by itself (piano) or is held (brass); each pitch is made once and
-cut to every note that plays it. Shapes are by ear from memory, no source.
+cut to every note that plays it. Shapes are from memory, no source.
 """
 
 from __future__ import annotations

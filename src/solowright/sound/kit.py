@@ -1,5 +1,5 @@
 """A drum kit and a click, each piece synthesised once: falling sines for skins, noise and clustered
-partials for metal. Shapes are by ear from memory, no source; noise comes from one seed."""
+partials for metal. Shapes are from memory, no source; noise comes from one seed."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def _make_kit() -> dict[str, Samples]:
     return {
         "kick": _skin(0.35, 130, 48, 0.03, 0.11) + 0.15 * _hiss(noise, 0.35, 0.004, 1500, 5000),
         "tom": 0.9 * _skin(0.4, 170, 110, 0.05, 0.13) + 0.12 * _hiss(noise, 0.4, 0.02, 800, 4000),
-        "snare": 0.5 * _skin(0.3, 240, 185, 0.02, 0.06) + 0.8 * _hiss(noise, 0.3, 0.065, 900, 9000),
+        "snare": 0.5 * _skin(0.3, 240, 185, 0.02, 0.06) + 1.1 * _hiss(noise, 0.3, 0.065, 700, 9000),
         "hat": 0.40 * _metal(noise, 0.12, 0.022, 5200, 14000),
         "ride": 0.28 * _metal(noise, 1.4, 0.32, 3000, 9000) + 0.16 * _ping(1.4),
         "crash": 0.65 * _metal(noise, 2.2, 0.5, 2200, 12000),

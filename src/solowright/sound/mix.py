@@ -28,7 +28,7 @@ from solowright.sound.string import SAMPLE_RATE, Samples
 from solowright.sound.tone import amplify
 
 # Every part and its share of the mix, set by measured loudness so that the guitar stands in front.
-BALANCE = {"guitar": 0.10, "bass": 0.107, "drums": 0.20, "comping": 0.026, "brass": 0.028, "click": 0.086}
+BALANCE = {"guitar": 0.11, "bass": 0.09, "drums": 0.20, "comping": 0.026, "brass": 0.028, "click": 0.086}
 STEMS = tuple(BALANCE)
 LOUDNESS = -18.0  # LUFS
 CEILING = -1.5  # dB true peak, estimated: leaves lossy files half a decibel under -1
@@ -36,7 +36,7 @@ _EDGE = round(0.004 * SAMPLE_RATE)  # fade where the audio begins and where it i
 _CHOKE = round(0.02 * SAMPLE_RATE)  # in which the band stops dead at a break
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Mix:
     """Rendered parts by name, float32, all of one length. ``lead`` is the seconds of count-in.
 
@@ -65,9 +65,9 @@ def render(
     """Plays a tune: the line on the guitar, a band from the chart, a bar of count-in.
 
     ``bars`` are the first and last bar as players number them; ``tempo`` replaces the tune's first
-    tempo, in quarter notes a minute, and later ones in proportion. Whole tunes ring out after the
-    last bar; other excerpts end on the barline. ``seed`` settles the band's free choices; each bar
-    is played the same whatever excerpt it is heard in.
+    tempo, in quarter notes a minute, and later ones in proportion. Notes that began before the first
+    bar are left out. An excerpt that holds the tune's last bar rings out after it, any other ends on
+    the barline. ``seed`` settles the band's free choices; each bar is played the same in any excerpt.
 
     Raises InputError for bars, tempos, lengths or stems that can't be played.
     """
