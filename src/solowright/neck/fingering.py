@@ -22,6 +22,7 @@ from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Lattice, find_paths, make_steps
 
+ROUNDING = 1e-9  # equal loads: the first is the crux
 LONG_NECK = 24  # frets of the longest common neck
 Objective = Literal["effort", "hardest"]
 
@@ -152,7 +153,7 @@ def _read_path(
     worst: tuple[Move, int] | None = None
     for index, event in enumerate(events):
         move = find_move(lattice, choice, index, board, player)
-        if move.load > (worst[0].load if worst else 0.0):
+        if move.load > (worst[0].load if worst else 0.0) + ROUNDING:
             worst = (move, index)
         hold = lattice.moments[index].hands.holds[choice.states[index]]
         rows = zip(event.notes, hold.spots, hold.fingers, event.entries, event.locked, strict=True)
