@@ -46,7 +46,7 @@ def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | N
             {"file": f"form-{number}.svg", "width": row.width, "above": 9.0 if row.first else 2.0}
             for number, row in enumerate(form)
         ],
-        "summary": _summary(tune, fingering),
+        "summary": limit_words(fingering) if fingering else (),
         "caution": CAUTION,
     }
     pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
@@ -113,14 +113,11 @@ def _neck(tune: Tune) -> list[str]:
     return [f"capo at fret {tune.capo}"] if tune.capo else []
 
 
-def _summary(tune: Tune, fingering: Fingering | None) -> list[str]:
-    """What the fingering says of tempo and of the hardest beats."""
-    if fingering is None or fingering.crux is None or not isfinite(fingering.limit_tempo):
-        return []
-    crux = fingering.crux
-    limit, tempo = fingering.limit_tempo, fingering.tempo
-    reach = "comes in under it" if limit < tempo else "leaves room"
-    return [
-        f"Show tempo {tempo:.0f}; this fingering {reach}: its limit is {limit:.0f} quarter notes a minute.",
-        f"The hardest spot is {crux.place}: {crux.why}",
-    ]
+def limit_words(fingering: Fingering) -> tuple[str, ...]:
+    """What a fingering says of the tempo and of the hardest spot, as sentences."""
+    crux, limit, tempo = fingering.crux, fingering.limit_tempo, fingering.tempo
+    if crux is None or not isfinite(limit):
+        return ()
+    holds = "; this fingering holds up to" if limit >= tempo else ", but this fingering holds only to"
+    first = f"Show tempo is {tempo:.0f} quarter notes a minute{holds} {limit:.0f}."
+    return (first, f"The hardest spot is {crux.place}: {crux.why.rstrip('.')}.")

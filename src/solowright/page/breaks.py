@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
-from solowright.page.mei import Score
+from solowright.page.mei import Score, beats
 from solowright.page.over import chord_mark
 
 _POWER = 0.6
@@ -71,7 +71,10 @@ def _need(score: Score, bar: int) -> _Need:
     onsets = sorted({symbol.onset for symbol in (*symbols, *score.band[bar]) if not symbol.whole_bar})
     chart = score.tune.chart
     start, end = chart.starts[bar], chart.starts[bar + 1]
-    edges = [*onsets, end] if onsets and onsets[0] == start else [start, *onsets, end]
+    if not onsets:
+        count = beats(chart.bars[bar])
+        onsets = [start + index * (end - start) / count for index in range(count)]
+    edges = [*onsets, end] if onsets[0] == start else [start, *onsets, end]
     rooms = {edge: float(after - edge) ** _POWER for edge, after in pairwise(edges)}
     stretch = 2.4
     written = {symbol.onset: symbol for symbol in symbols}

@@ -76,10 +76,8 @@ def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence
     upper = list(staff.ink)
     over = draw_over(score, staff, upper, right, places)
     tab_marks = [mark.moved(0.0, drop) for mark in (*tab.marks, *tab.fingers)]
-    lower = [mark.box for mark in tab_marks]
-    reasons = draw_reasons(
-        _reasons(score, staff, places, sentences), lower, around(lower).bottom + 1.0, right
-    )
+    below = max([bottom, *(mark.box.bottom for mark in tab_marks)])
+    reasons = draw_reasons(_reasons(score, staff, places, sentences), below + 1.0, right)
     marks = [
         *_staff_lines(right),
         *staff.marks,

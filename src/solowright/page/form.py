@@ -13,10 +13,12 @@ from solowright.music.tune import Tune
 from solowright.page.drawing import GREY, VERMILION, Box, Mark, letters, line, number, path, write_svg
 from solowright.page.over import chord_mark
 
-_PER_ROW = 8
+_PER_ROW = (8, 4)  # bars, and where their chords are crowded
 _HEIGHT = 21.0
 _HEAD = 15.0
 _CHORD = 8.6
+_LEAST = 6.5  # a smaller chord is hard to read
+_AIR = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,22 +32,24 @@ class FormRow:
 
 
 def draw_form(tune: Tune, width: float) -> tuple[FormRow, ...]:
-    """The whole chart, eight bars a row, ``width`` points wide."""
+    """The whole chart, eight bars a row or four where they are crowded, ``width`` points wide."""
     rows: list[FormRow] = []
     at = 0
     for section in tune.chart.sections:
-        for first in range(0, len(section.bars), _PER_ROW):
-            bars = section.bars[first : first + _PER_ROW]
-            rows.append(_row(tune, section, bars, at + first, first == 0, width, len(rows)))
+        wide, narrow = _PER_ROW
+        count = narrow if any(_size(bar, width / wide) < _LEAST for bar in section.bars) else wide
+        for first in range(0, len(section.bars), count):
+            bars = section.bars[first : first + count]
+            rows.append(_row(tune, section, bars, at + first, width / count, width, len(rows)))
         at += len(section.bars) * section.times
     return tuple(rows)
 
 
 def _row(
-    tune: Tune, section: Section, bars: tuple[Bar, ...], at: int, first: bool, width: float, row: int
+    tune: Tune, section: Section, bars: tuple[Bar, ...], at: int, cell: float, width: float, row: int
 ) -> FormRow:
-    cell = width / _PER_ROW
     marks: list[Mark] = []
+    first = bars[0] is section.bars[0]
     if first:
         name = letters("section", section.name or "—", 0.0, -5.0, 9.6, "sans-bold")
         marks.append(name)
@@ -84,16 +88,21 @@ def _chords(bar: Bar, x: float, wide: float) -> list[Mark]:
     """The bar's chords in their shares of the cell, made smaller where they are crowded."""
     if not bar.chords:
         return [letters("held", "%", x + wide / 2, 16.4, 8.0, "sans", "middle", GREY)]
-    symbols = [chord_mark(change.chord, _CHORD) for change in bar.chords]
-    widths = [symbol.box.right for symbol in symbols]
-    room = wide - 5.0 - 3.0 * (len(symbols) - 1)
-    size = _CHORD * min(1.0, room / sum(widths))
-    slack = max(0.0, room - sum(widths) * size / _CHORD)
+    size = _size(bar, wide)
+    symbols = [chord_mark(change.chord, size) for change in bar.chords]
+    slack = max(0.0, wide - 5.0 - sum(symbol.box.right + _AIR for symbol in symbols) + _AIR)
     marks, left = [], x + 2.5
-    for change, taken in zip(bar.chords, widths, strict=True):
+    for change, symbol in zip(bar.chords, symbols, strict=True):
         even = x + 2.5 + float(change.offset / bar.length) * (wide - 5.0)
         at = min(max(left, even), left + slack)
         slack -= at - left
-        marks.append(chord_mark(change.chord, size).moved(at, 17.2))
-        left = at + taken * size / _CHORD + 3.0
+        marks.append(symbol.moved(at, 17.2))
+        left = at + symbol.box.right + _AIR
     return marks
+
+
+def _size(bar: Bar, wide: float) -> float:
+    """The size at which a bar's chords fit a cell."""
+    widths = [chord_mark(change.chord, _CHORD).box.right for change in bar.chords]
+    room = wide - 5.0 - _AIR * (len(widths) - 1)
+    return _CHORD * min(1.0, room / sum(widths)) if widths else _CHORD

@@ -74,6 +74,11 @@ def struck(bar: Bar) -> bool:
     return bool(bar.hits or bar.answer)
 
 
+def beats(bar: Bar) -> int:
+    """How many of its meter's units a bar holds: the room that it gets where nothing is written."""
+    return max(1, int(bar.length * bar.meter.unit / 4))
+
+
 def _band_part(tune: Tune) -> Tune:
     """Hits and written answers as a rhythm: each as long as the beat it stands in has left."""
     notes = []
@@ -129,7 +134,11 @@ def _measure(score: Score, index: int, spanners: str) -> str:
     bar = score.tune.chart.bars[index]
     last = index == len(score.bars) - 1
     line = "".join(_nested(_line_symbols(score, index)))
-    band = "".join(_nested(_band_symbols(score, index))) if struck(bar) else "<mSpace/>"
+    band = "<mSpace/>"
+    if struck(bar):
+        band = "".join(_nested(_band_symbols(score, index)))
+    elif score.bars[index][0].whole_bar:
+        band = "".join(f'<space dur="{bar.meter.unit}"/>' for _ in range(beats(bar)))
     end = ' right="end"' if last else ""
     return (
         f'<measure n="{index}" xml:id="bar-{index}" metcon="false"{end}>'

@@ -171,6 +171,7 @@ def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Plac
     """Hits and answers as a small rhythm on one line; breaks and unwritten answers in brackets."""
     bars = score.tune.chart.bars
     marks: list[Mark] = []
+    words: list[Mark] = []
     said = ""
     for bar, _, right in staff.bars:
         if struck(bars[bar]) and bar in staff.band:
@@ -179,20 +180,24 @@ def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Plac
             rule = line("band", begin, 0.0, right - 3.0, 0.0, 0.3, VERMILION)
             word = "answer" if bars[bar].answer else "hits"
             tinted = Mark("band", rhythm.box, f'<g color="{VERMILION}" fill="{VERMILION}">{rhythm.svg}</g>')
-            parts = [rule, tinted]
+            marks.append(together("band", (rule, tinted)))
             if word != said:
-                above = rhythm.box.top - 1.5
-                parts.append(letters("band", word, begin, above, 6.4, "sans-italic", ink=VERMILION))
-            marks.append(together("band", parts, word))
+                words.append(letters("band-word", word, begin, 0.0, 6.6, "sans-italic", ink=VERMILION))
             said = word
         else:
             said = ""
     for word, run in groupby(staff.bars, key=lambda place: _silence(score, place[0])):
         here = list(run)
         if word:
-            marks.append(_bracket(word, here[0][1] + 3.0, here[-1][2] - 3.0, staff.right))
+            bracket, beside = _bracket(word, here[0][1] + 3.0, here[-1][2] - 3.0)
+            marks.append(bracket)
+            words += beside
     if not marks:
         return []
+    for text in sorted(words, key=lambda text: text.box.left):
+        text = text.moved(min(0.0, staff.right - text.box.right), 0.0)
+        high = top_over([mark.box for mark in marks], text.box.left - 2.0, text.box.right + 2.0, 6.0)
+        marks.append(text.moved(0.0, min(0.0, high - 1.6 - text.box.bottom)))
     rise = min(
         top_over(ink, mark.box.left - 1, mark.box.right + 1, -2.0) - _AIR - mark.box.bottom for mark in marks
     )
@@ -206,15 +211,16 @@ def _silence(score: Score, bar: int) -> str:
     return "band answers" if written.answered and not written.answer else ""
 
 
-def _bracket(word: str, left: float, right: float, end: float) -> Mark:
-    """The word in a bracket over its bars; ``end`` is that of the system."""
-    text = letters("band", word, (left + right) / 2, 2.0, 6.8, "sans-italic", "middle", VERMILION)
-    d = f"M{number(left)} 4V0H{number(text.box.left - 3)}M{number(text.box.right + 3)} 0H{number(right)}V4"
-    if right - left < text.box.right - text.box.left + 16.0:  # too short to hold the word
-        text = letters("band", word, left, -2.0, 6.8, "sans-italic", "start", VERMILION)
-        text = text.moved(min(0.0, end - text.box.right), 0.0)
+def _bracket(word: str, left: float, right: float) -> tuple[Mark, list[Mark]]:
+    """A bracket over bars with the word in it, or beside it where the bars are too narrow."""
+    text = letters("band-word", word, (left + right) / 2, 2.0, 6.8, "sans-italic", "middle", VERMILION)
+    if right - left < text.box.right - text.box.left + 16.0:
         d = f"M{number(left)} 4V0H{number(right)}V4"
-    return together("band", (path("band", d, Box(left, 0, right, 4), 0.6, VERMILION), text), word)
+        text = letters("band-word", word, left, -1.6, 6.8, "sans-italic", ink=VERMILION)
+        return path("band", d, Box(left, 0, right, 4), 0.6, VERMILION), [text]
+    gap, on = text.box.left - 3.0, text.box.right + 3.0
+    d = f"M{number(left)} 4V0H{number(gap)}M{number(on)} 0H{number(right)}V4"
+    return together("band", (path("band", d, Box(left, 0, right, 4), 0.6, VERMILION), text), word), []
 
 
 # --- headings -------------------------------------------------------------------------------------

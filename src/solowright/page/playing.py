@@ -92,8 +92,8 @@ def _adjacent(notes: Line, before: int, index: int) -> bool:
 def _arc(first: Box | None, last: Box | None, here: list[Place], staff: Staff) -> Mark:
     """A slur over frets; one that comes from, or goes on in, another system is left open there."""
     level = min(place.box.top for place in here if place.box) - 0.5
-    x0 = (first.left + first.right) / 2 + 0.6 if first else staff.begin
     x1 = (last.left + last.right) / 2 - 0.6 if last else staff.bars[-1][2]
+    x0 = (first.left + first.right) / 2 + 0.6 if first else min(staff.begin, x1 - 9.0)
     height = min(3.6, 1.6 + 0.06 * (x1 - x0))
     lean = min(0.3 * (x1 - x0), 7.0)
     d = (
@@ -155,6 +155,10 @@ def _letters(notes: Line, places: dict[int, Place], staff: Staff, over: list[Mar
             continue
         taken.add((note.onset, note.grace, word))
         mark = letters("word", word, x, 0.0, WORD, "sans-italic" if word == "sl." else "sans", "middle")
+        for _, _, barline in staff.bars:
+            if mark.box.left - 0.8 < barline < mark.box.right + 0.8:
+                aside = mark.box.right if x < barline else mark.box.left
+                mark = mark.moved(barline - aside + (-1.2 if x < barline else 0.8), 0.0)
         found.append(_raise(mark, [*over, *found], 1.4))
     return found
 
@@ -229,9 +233,8 @@ def _head(x: float, y: float, turn: int) -> Mark:
 
 
 def _vibrato(place: Place, end: float, over: list[Mark]) -> Mark:
-    left = place.x - 2.5
-    right = min(end - 2.0, left + 42.0)
-    waves = max(2, int((right - left) / 3.0))
+    left = min(place.x - 2.5, end - 8.0)
+    waves = min(14, int((end - 2.0 - left) / 3.0))
     d = f"M{number(left)} 0" + "".join(f"q1.5 {2.4 if wave % 2 else -2.4} 3 0" for wave in range(waves))
     return _raise(path("vibrato", d, Box(left, -1.5, left + 3 * waves, 1.5), 0.7), over, 1.4)
 
