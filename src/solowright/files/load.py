@@ -77,7 +77,9 @@ def _format(path: Path) -> str:
         return FORMATS[suffix]
     if path.is_dir():
         raise InputError(f"{path}: this is a folder; name a file")
-    what = f"'{suffix}' is not a format known here{nearest(suffix, FORMATS)}" if suffix else "this name has no suffix"
+    what = "this name has no suffix"
+    if suffix:
+        what = f"'{suffix}' is not a format known here{nearest(suffix, FORMATS)}"
     raise InputError(f"{path}: {what}; known: {', '.join(FORMATS)}")
 
 
@@ -134,7 +136,9 @@ def _write(tune: Tune, path: Path) -> bytes:
 
         return write_midi(tune)
     if form == "ABC":
-        raise InputError(f"{path}: ABC is read but not written; name a .solo, .musicxml, .mxl or .mid file")
+        from solowright.files.abc_write import write_abc
+
+        return write_abc(tune)
     from solowright.files.sheet import write_sheet
 
     return write_sheet(tune)
