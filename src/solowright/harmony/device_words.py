@@ -114,6 +114,8 @@ def _moves(interval: int) -> str:
 
 def _times(facts: Facts) -> str:
     times = _number(facts, "times")
+    if times == 2:
+        return "twice"
     return f"{NUMBERS[times] if times < len(NUMBERS) else times} times"
 
 

@@ -39,11 +39,14 @@ def find(ground: Ground) -> Iterator[Found]:
     for moved in find_moved(ground, [event.midi for event in ground.events]):
         if abs(moved.interval) in INTERVALS and not follows_chords(ground, moved):
             cell = ground.events[moved.start : moved.start + moved.size]
+            shape = name_shape([pitch for event in cell for pitch in event.pitches])
+            if moved.times == 2 and not shape[0].isalpha():
+                continue  # heard twice, a shape without a name is only a likeness
             bits = KIND_BITS + NOTE_BITS * sum(len(event.notes) for event in cell)
             facts = {
                 "interval": moved.interval,
                 "times": moved.times,
-                "shape": name_shape([pitch for event in cell for pitch in event.pitches]),
+                "shape": shape,
                 "scale": _symmetric_scale(ground, moved),
             }
             extra = choice_bits(2 * len(INTERVALS)) + TIMES_BITS
