@@ -66,3 +66,10 @@ def test_chords_that_are_not_understood_say_where_and_why(element: str, cause: s
     assert cause in problem.text and problem.text.startswith("bar 2: ")
     line = score(WHOLE, element + WHOLE).decode().splitlines()[3]
     assert (problem.line, problem.column) == (4, line.index("<harmony") + 1)
+
+
+def test_chords_stacked_in_front_of_one_note_share_it() -> None:
+    stacked = harmony("D", "minor-seventh") + harmony("G", "dominant")
+    tune = read(score(harmony("C", "major") + note("C4", 4) + stacked + note("B4", 12), stacked + WHOLE))
+    assert symbols(tune) == "C@0 Dm7@1 G7@5/2 Dm7@4 G7@6"
+    assert symbols(read(score(stacked))) == "Dm7@0 G7@2"

@@ -119,6 +119,10 @@ def test_a_rhythm_too_fine_to_write_is_an_error_with_its_place() -> None:
         write_musicxml(small(at("C4", "0", "1/100"), at("D4", "1/100", "1/100")))
 
 
+def test_control_characters_are_left_out() -> None:
+    assert again(replace(small(), title="Rope\x0b \x00Walk\ud800")).title == "Rope Walk"
+
+
 # How it is written
 
 

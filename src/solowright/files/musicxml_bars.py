@@ -27,7 +27,7 @@ from solowright.files.musicxml_notes import (
 from solowright.files.musicxml_source import Measure, Part, Source
 from solowright.files.repeats import Signs
 from solowright.music.chart import ChordAt
-from solowright.music.chord import transpose_chord
+from solowright.music.chord import Chord, transpose_chord
 from solowright.music.pitch import Interval
 from solowright.music.time import ZERO, Meter, Time
 from solowright.music.tune import STANDARD_TUNING
@@ -142,6 +142,7 @@ class _BarReader:
         self.cursor = self.previous = self.end = ZERO
         self.notes: list[WrittenNote] = []
         self.chords: dict[Time, ChordAt] = {}
+        self.stacked: list[Chord | None] = []  # chords at the cursor, waiting for the note they are over
         self.signs = Signs(number)
         self.direction = Direction()
 
@@ -155,6 +156,7 @@ class _BarReader:
             except InputError as error:
                 self.findings.add(element, self.number, str(error))
         state = self.state
+        self.lay_chords((self.end or state.meter.length) - self.cursor)
         if self.end > _MAX_BAR:
             self.findings.add(self.measure.element, self.number, f"the bar is longer than {_MAX_BAR} beats")
             self.end = ZERO
@@ -165,8 +167,21 @@ class _BarReader:
         )  # fmt: skip
 
     def move(self, to: Time) -> None:
+        self.lay_chords(to - self.cursor)
         self.cursor = to
         self.end = max(self.end, to)
+
+    def lay_chords(self, length: Time) -> None:
+        """Puts the waiting chords over what is ``length`` long.
+
+        Several chords in front of one note share it evenly: so lead sheets write a change under a
+        held note whose place the file doesn't tell.
+        """
+        share = max(length, ZERO) / max(1, len(self.stacked))
+        for index, chord in enumerate(self.stacked):
+            offset = self.cursor + index * share
+            self.chords[offset] = ChordAt(offset, chord)
+        self.stacked = []
 
     def note(self, element: etree._Element) -> None:
         grace = element.find("grace") is not None
@@ -211,12 +226,16 @@ class _BarReader:
     def harmony(self, element: etree._Element) -> None:
         if element.get("type") == "alternate":
             return
-        offset = max(ZERO, self.cursor + self.offset(element))
         chord = read_harmony(element)
         transpose = self.state.transpose(1)
         if chord is not None and transpose != UNISON:
             chord = transpose_chord(chord, transpose)
-        self.chords[offset] = ChordAt(offset, chord)
+        moved = self.offset(element)
+        if moved:
+            offset = max(ZERO, self.cursor + moved)
+            self.chords[offset] = ChordAt(offset, chord)
+        elif self.stacked[-1:] != [chord]:
+            self.stacked.append(chord)
 
     def offset(self, element: etree._Element) -> Time:
         text = element.findtext("offset")

@@ -81,8 +81,8 @@ def _read_words(text: str, direction: Direction, signs: Signs, said: bool) -> tu
         if band[1].lower() == "break":
             return replace(direction, pause=True), signs
         if band[1].lower().startswith("answer"):
-            return replace(direction, answered=True, answer=direction.answer + beats), signs
-        return replace(direction, hits=direction.hits + beats), signs
+            return replace(direction, answered=True, answer=_with_beats(direction.answer, beats)), signs
+        return replace(direction, hits=_with_beats(direction.hits, beats)), signs
     if _SECTION_WORDS.fullmatch(text) and not direction.section:
         return replace(direction, section=text.title() if text.isupper() else text), signs
     if said:  # <sound> has told already, and more exactly
@@ -98,6 +98,11 @@ def _read_words(text: str, direction: Direction, signs: Signs, said: bool) -> tu
     if text.lower() == "coda":
         return direction, replace(signs, coda="coda")
     return direction, signs
+
+
+def _with_beats(held: tuple[Fraction, ...], beats: tuple[Fraction, ...]) -> tuple[Fraction, ...]:
+    """Beats in order, each once: some programs write the same words under every staff."""
+    return tuple(sorted({*held, *beats}))
 
 
 def _read_beat(text: str) -> Fraction:

@@ -12,6 +12,7 @@ is played twice.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from math import lcm
@@ -39,6 +40,7 @@ _DOCTYPE = (
 )
 # How a beam goes on, by whether it reaches the note before and the note after.
 _BEAMS = {(True, True): "continue", (False, True): "begin", (True, False): "end"}
+_CONTROL = re.compile(r"[^\t\n\r\x20-\uD7FF\uE000-\uFFFD\U00010000-\U0010FFFF]")
 _TAB_VOICE = 5  # voices 1 to 4 are the first staff's by common practice
 _Moment = tuple[Time, etree._Element]  # an element and where it stands, in quarters from the tune's start
 
@@ -50,10 +52,10 @@ def write_musicxml(tune: Tune) -> bytes:
     """
     bars = notate(tune)
     root = etree.Element("score-partwise", version="4.0")
-    _add(_add(root, "work"), "work-title", tune.title)
+    _add(_add(root, "work"), "work-title", _printable(tune.title))
     identification = _add(root, "identification")
     if tune.composer:
-        _add(identification, "creator", tune.composer, type="composer")
+        _add(identification, "creator", _printable(tune.composer), type="composer")
     _add(_add(identification, "encoding"), "software", "Solowright")
     part = _add(_add(root, "part-list"), "score-part", id="P1")
     _add(part, "part-name", "Guitar")
@@ -176,8 +178,8 @@ def _moments(tune: Tune) -> dict[int, list[_Moment]]:
     chart = tune.chart
     moments: dict[int, list[_Moment]] = defaultdict(list)
     for index, name in chart.section_starts:
-        if name:
-            moments[index].append((chart.starts[index], _direction("rehearsal", name)))
+        if _printable(name):
+            moments[index].append((chart.starts[index], _direction("rehearsal", _printable(name))))
     if not tune.feel.straight:
         moments[0].append((chart.starts[0], _swing(tune.feel)))
     for time, bpm in tune.tempo.changes:
@@ -245,6 +247,11 @@ def _beams(symbols: Sequence[Symbol]) -> list[list[tuple[int, str]]]:
             beams.append((level, _BEAMS.get((before, after), alone)))
         found.append(beams)
     return found
+
+
+def _printable(text: str) -> str:
+    """Text without the control characters that XML can't hold."""
+    return _CONTROL.sub("", text)
 
 
 def _add(parent: etree._Element, tag: str, text: object = None, **attributes: str) -> etree._Element:
