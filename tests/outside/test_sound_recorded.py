@@ -4,7 +4,6 @@ middle pickup. Partials are compared in level and in the time they take to fall 
 from __future__ import annotations
 
 import numpy as np
-import pytest
 import soundfile
 
 from solowright.music.time import steady
