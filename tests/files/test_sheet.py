@@ -239,3 +239,10 @@ def test_a_sheet_cut_off_inside_a_line_is_refused() -> None:
             refused += 1
             assert len(str(error).splitlines()) == 1
     assert refused >= 0.8 * len(inside)
+
+
+@settings(CAREFUL, max_examples=150)
+@given(st.text("abcABCzZ|[](){}\"!+-&:/0123456789 ^_=.~<>,'\n", max_size=40))
+def test_any_abc_under_a_chart_ends_in_a_tune_or_a_file_error(text: str) -> None:
+    with suppress(FileError):
+        read("| A7 | D7 |\nline:\n" + text)

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from pathlib import PurePath
 
 from solowright.errors import FileError, InputError
-from solowright.files.abc import read_abc_body, write_abc_body
 from solowright.files.chart_text import read_chart_lines
 from solowright.files.chart_write import write_chart
 from solowright.files.sheet_header import READERS, Header, find_tempo, read_header, write_header
@@ -79,7 +78,7 @@ def write_sheet(tune: Tune) -> bytes:
     """The tune as a sheet."""
     lines = [*write_header(tune), "", *write_chart(tune.chart), "", "line:"]
     if tune.line.notes:
-        lines += write_tab(tune) if fits_tab(tune) else write_abc_body(tune).splitlines()
+        lines += write_tab(tune) if fits_tab(tune) else _write_abc(tune)
     return "\n".join([*lines, ""]).encode()
 
 
@@ -148,14 +147,26 @@ def _read_line(
         return read_tab(parts.body, chart, header.key, tuning, capo, report), tuning, capo
     if not body:
         return Line(), tuning, capo
+    return _read_abc(body, chart, header, report), tuning, capo
+
+
+def _read_abc(body: Sequence[TextLine], chart: Chart, header: Header, report: Report) -> Line:
+    from solowright.files.abc_body import read_abc_body
+
     texts = {line.number: line.text for line in body}
-    text = "\n".join(texts.get(number, "") for number in range(body[0].number, body[-1].number + 1))
-    line = Line()
+    first = body[0].number
+    text = "\n".join(texts.get(number, "") for number in range(first, body[-1].number + 1))
     try:
-        line = read_abc_body(text, file=report.file, first_line=body[0].number, chart=chart, key=header.key)
+        return read_abc_body(text, file=report.file, first_line=first, chart=chart, key=header.key)
     except FileError as error:
         report.problems += error.problems
-    return line, tuning, capo
+        return Line()
+
+
+def _write_abc(tune: Tune) -> list[str]:
+    from solowright.files.abc_write import write_abc_body
+
+    return write_abc_body(tune).splitlines()
 
 
 def _open_line(

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-STEPS = range(2, 6)  # columns from count to count of an evenly spaced bar
+STEPS = (2, 3)  # columns from count to count of an evenly spaced bar; a bar with wider signs is uneven
 
 
 @dataclass(slots=True)
