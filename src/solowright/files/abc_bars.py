@@ -9,12 +9,13 @@ not errors, because the music is clear without them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import chain
 
 from solowright.files.abc_marks import JUMPS, SYMBOLS, apply_mark
+from solowright.files.abc_strikes import Strike, VoiceBar
 from solowright.files.abc_tokens import Token, read_length
 from solowright.files.text import Report
 from solowright.music.line import Note
@@ -26,92 +27,6 @@ _OPENERS = frozenset(
     ("note", "rest", "chord", "grace", "tuplet", "slur", "text", "mark", "symbol", "bar_rest")
 )
 _LONGEST = 4096  # quarters in one note: more is a typing slip
-
-
-@dataclass(slots=True)
-class Strike:
-    """What is struck at one time, or a rest (no notes). Notes have durations, no onsets yet."""
-
-    length: Fraction
-    notes: list[Note] = field(default_factory=list)
-    tied: list[bool] = field(default_factory=list)  # into a later note of that pitch, per note
-    written: list[tuple[int, int, int]] = field(default_factory=list)  # letter, octave, alter, per note
-    slurred: bool = False
-    grace: bool = False
-
-    def scale(self, factor: Fraction) -> None:
-        """Makes it ``factor`` times as long, as tuplets and broken rhythm do."""
-        self.length *= factor
-        self.notes = [replace(note, duration=note.duration * factor) for note in self.notes]
-
-
-@dataclass(slots=True)
-class VoiceBar:
-    """A bar as written: its layers (more than one where ``&`` overlays voices) and its barlines.
-
-    ``signs`` holds chord symbols, fields and marks for jumps (D.C. and its like) with the number of
-    strikes before them in layer 0.
-    ``closes`` counts how often ``:|`` sends the player back.
-    """
-
-    line: int
-    column: int
-    meter: Meter | None
-    layers: list[list[Strike]] = field(default_factory=lambda: [[]])
-    signs: list[tuple[int, Token]] = field(default_factory=list)
-    opens: bool = False
-    closes: int = 0
-    ending: frozenset[int] = frozenset()
-    double: bool = False
-
-    @property
-    def length(self) -> Time:
-        """Quarters in the bar's first layer."""
-        return sum((strike.length for strike in self.layers[0]), ZERO)
-
-    def offset(self, index: int) -> Time:
-        """Quarters from the bar's start to the strike at ``index`` of its first layer."""
-        return sum((strike.length for strike in self.layers[0][:index]), ZERO)
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A note or a tied part of one, at its onset in the tune."""
-
-    note: Note
-    tied: bool
-    layer: int
-
-
-def lay_out(bar: VoiceBar, start: Time) -> list[Piece]:
-    """The notes of a bar that begins at ``start``."""
-    pieces = []
-    for layer, strikes in enumerate(bar.layers):
-        onset = start
-        for strike in strikes:
-            for note, tied in zip(strike.notes, strike.tied, strict=True):
-                slurred = note.slurred or strike.slurred
-                pieces.append(Piece(replace(note, onset=onset, slurred=slurred), tied, layer))
-            onset += strike.length
-    return pieces
-
-
-def join_ties(pieces: Iterable[Piece]) -> tuple[list[Note], list[Note]]:
-    """The notes with ties joined, and those whose tie finds no second note (kept, untied)."""
-    notes: list[Note] = []
-    waiting: dict[tuple[int, int, Time], list[int]] = {}  # layer, pitch, end → indices of tied notes
-    for piece in pieces:
-        note = piece.note
-        open_ties = waiting.get((piece.layer, note.pitch.midi, note.onset)) if not note.grace else None
-        if open_ties:
-            index = open_ties.pop(0)
-            notes[index] = replace(notes[index], duration=notes[index].duration + note.duration)
-        else:
-            index = len(notes)
-            notes.append(note)
-        if piece.tied:
-            waiting.setdefault((piece.layer, note.pitch.midi, note.end), []).append(index)
-    return notes, [notes[index] for indices in waiting.values() for index in indices]
 
 
 class VoiceReader:
@@ -198,7 +113,8 @@ class VoiceReader:
 
     def _here(self, token: Token) -> VoiceBar:
         if self._bar is None:
-            self._bar = VoiceBar(token.line, token.column, self.meter, opens=self._opens, ending=self._ending)
+            line, column = token.line, token.column
+            self._bar = VoiceBar(line, column, self.meter, opens=self._opens, ending=self._ending)
             self._opens, self._ending = False, frozenset()
         return self._bar
 
@@ -211,7 +127,8 @@ class VoiceReader:
     def _end_full_bar(self, token: Token) -> None:
         """Some old files leave the barline out where a bar ends with its line."""
         bar = self._bar
-        if bar is not None and self.meter is not None and bar.length == self.meter.length and not self._broken:
+        full = self.meter is not None and bar is not None and bar.length == self.meter.length
+        if full and not self._broken:
             self._remark(token, "the bar before is full at the end of its line, where a barline is left out")
             self._end_bar()
 

@@ -7,8 +7,9 @@ is not known is an error, because the player typed it here and meant something b
 from __future__ import annotations
 
 from solowright.errors import InputError
-from solowright.files.abc_bars import Piece, VoiceBar, VoiceReader, join_ties, lay_out
+from solowright.files.abc_bars import VoiceReader
 from solowright.files.abc_fields import key_signature
+from solowright.files.abc_strikes import Piece, VoiceBar, join_ties, lay_out
 from solowright.files.abc_tokens import Token, scan_lines
 from solowright.files.text import Report
 from solowright.music.chart import Chart

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 
 from solowright.errors import InputError
-from solowright.files.abc_bars import Piece, VoiceBar, lay_out
-from solowright.files.abc_fields import parse_tempo, shift_interval
+from solowright.files.abc_fields import fitting_meter, parse_tempo, shift_interval
+from solowright.files.abc_strikes import Piece, VoiceBar, lay_out
 from solowright.files.abc_tokens import Token
 from solowright.files.abc_tunes import Header, Remark
 from solowright.files.repeats import MAX_BARS, Signs, play_order
@@ -23,7 +23,7 @@ from solowright.files.text import Report
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import NO_CHORD, Chord, parse_chord, transpose_chord
 from solowright.music.pitch import Interval
-from solowright.music.time import ZERO, Meter, Time
+from solowright.music.time import ZERO, Time
 
 _DEFAULT_TEMPO = 120.0
 _CHORD_LIKE = re.compile(r"[A-G](?:[#b♯♭]|m|M|dim|aug|sus|add|ø|°|Δ|[+-]|\d|/[A-Ga-g]|$)")
@@ -161,13 +161,6 @@ def _may_be_cut(bars: Sequence[VoiceBar], index: int) -> bool:
     return bool(before.closes or before.double or after.opens or after.ending or after.meter != bar.meter)
 
 
-def _fitting_meter(length: Time) -> Meter:
-    """The meter that a bar of free music fills, where there is one."""
-    if length.denominator & (length.denominator - 1) or length.denominator > 8:
-        return Meter()
-    return Meter(length.numerator, 4 * length.denominator)
-
-
 # Order
 
 
@@ -250,7 +243,7 @@ def _read_bar(written: VoiceBar, read_chord: partial[tuple[bool, Chord | None]])
             understood, chord = read_chord(token)
             if understood:
                 chords[offset] = chord
-    meter = written.meter or _fitting_meter(length)
+    meter = written.meter or fitting_meter(length)
     changes = tuple(ChordAt(offset, chord) for offset, chord in sorted(chords.items()))
     return Bar(meter, changes, short=None if length == meter.length else length)
 

@@ -116,7 +116,10 @@ def _read_shift(text: str) -> tuple[int | None, str]:
 
     rest = _SETTING.sub(setting, text).split()
     # A bare clef name may stand anywhere but first, where C, F and G are keys.
-    kept = [word for place, word in enumerate(rest) if (len(word) < 4 and not place) or not clef(word)]
+    kept = [
+        word for place, word in enumerate(rest)
+        if (not place and (len(word) < 4 or word.lower() == "none")) or not clef(word)
+    ]  # fmt: skip
     return shift, " ".join(kept)
 
 
@@ -145,6 +148,13 @@ def parse_meter(text: str) -> Meter | None:
     if not match or not beats:
         raise InputError(f"'M:{text}' is not a meter; write such as M:4/4, M:C| or M:none")
     return Meter(beats, int(match[2]))
+
+
+def fitting_meter(length: Time) -> Meter:
+    """The meter that a bar of that length fills; 4/4 where there is none."""
+    if length.denominator & (length.denominator - 1) or length.denominator > 8:
+        return Meter()
+    return Meter(length.numerator, 4 * length.denominator)
 
 
 def parse_unit(text: str) -> Time:
@@ -184,7 +194,7 @@ _MNEMONICS = {"'": "\u0301", "`": "\u0300", "^": "\u0302", "~": "\u0303", '"': "
 def plain_text(text: str) -> str:
     """A title or name with the standard's letters spelled out: ``\\'e`` and ``&eacute;`` are é."""
 
-    def accent(match: re.Match[str]) -> str:
-        return unicodedata.normalize("NFC", match[2] + _MNEMONICS[match[1]])
+    def letter(match: re.Match[str]) -> str:
+        return match[1] or unicodedata.normalize("NFC", match[3] + _MNEMONICS[match[2]])
 
-    return html.unescape(re.sub(r"\\(['`^~\",])([A-Za-z])", accent, text)).strip()
+    return html.unescape(re.sub(r"\\(?:([%\\])|(['`^~\",])([A-Za-z]))", letter, text)).strip()

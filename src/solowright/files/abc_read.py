@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from solowright.errors import InputError, Problem
-from solowright.files.abc_bars import VoiceBar, VoiceReader, join_ties
+from solowright.files.abc_bars import VoiceReader
 from solowright.files.abc_chart import Played, build_chart, fit_chart, play_out
 from solowright.files.abc_fields import parse_key, parse_meter, parse_shift, parse_unit, shift_interval
+from solowright.files.abc_strikes import VoiceBar, join_ties
 from solowright.files.abc_tokens import Token
 from solowright.files.abc_tunes import (
     Header,
@@ -53,6 +54,8 @@ def read_abc(
     report.stop()
     bars, barred = _read_voice(source, header, wanted_voice or None, report, remark)
     report.stop()
+    if not any(strike.notes for bar in bars for strikes in bar.layers for strike in strikes):
+        report.add(source.head[-1].number, 1, "the tune has no notes; write some under its K: field")
     played = play_out(bars, header, barred, report, remark)
     report.stop()
     return _build_tune(header, played, chart, report, remark)
@@ -81,7 +84,8 @@ def _read_voice(
         remark(end_of_head, 1, "the music has no barlines; bars are cut as the meter says")
         header.propagate = "not"
     reader = VoiceReader(
-        report, remark, header.unit, header.signature, full_bar, header.meter, header.symbols, header.propagate
+        report, remark, header.unit, header.signature, full_bar,
+        header.meter, header.symbols, header.propagate,
     )  # fmt: skip
     reader.shift = shift_interval(header.shift)
     reader.lines_end_bars = True
@@ -93,10 +97,7 @@ def _read_voice(
             _read_field(reader, sign)
         except InputError as error:
             report.add(sign.line, sign.column, str(error))
-    bars = reader.finish()
-    if not any(strike.notes for bar in bars for strikes in bar.layers for strike in strikes):
-        report.add(end_of_head, 1, "the tune has no notes; write some under its K: field")
-    return bars, barred
+    return reader.finish(), barred
 
 
 def _read_field(reader: VoiceReader, sign: Token) -> None:

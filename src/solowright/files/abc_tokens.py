@@ -16,7 +16,7 @@ _SIGNS = (
     ("comment", r"%.*"),
     ("field", r"\[(?P<letter>[A-Za-z]):(?P<value>[^\]]*)\]"),
     ("bar", r"\.?(?:\[\||:*\||::+|:\])[|\]:]*"),
-    ("ending", r"\[?(?P<numbers>\d+(?:[,-]\d+)*)"),
+    ("ending", r"\[?(?P<numbers>\d+(?:-\d+)?(?:,\d+(?:-\d+)?)*)"),
     ("tuplet", r"\((?P<p>\d+)(?::(?P<q>\d*))?(?::(?P<r>\d*))?"),
     ("slur", r"\.?\("),
     ("slur_end", r"\)"),

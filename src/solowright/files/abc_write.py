@@ -1,4 +1,7 @@
-"""A line as ABC music code, so that reading it back gives the same notes with all they carry.
+"""ABC out: a tune as a file, and a line as the music code of a sheet.
+
+Reading it back gives the same notes with all they carry, and of a file the same bars and chords too.
+ABC has no swing and no signs for the band's hits: a file loses those.
 
 Notes that overlap are written as overlaid voices (``&``), lengths that the unit can't halve its way to
 as tuplets, notes over a barline as ties. Accidentals are written wherever readers could differ.
@@ -6,19 +9,21 @@ as tuplets, notes over a barline as ties. Accidentals are written wherever reade
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
 from solowright.errors import InputError
-from solowright.files.abc_fields import key_signature
+from solowright.files.abc_fields import fitting_meter, key_signature
 from solowright.files.abc_marks import marks_of
 from solowright.files.abc_tokens import write_length
 from solowright.music.chart import Chart
 from solowright.music.line import Note
-from solowright.music.pitch import LETTERS
-from solowright.music.time import EIGHTH, ZERO, Meter, Time
-from solowright.music.tune import Tune
+from solowright.music.pitch import LETTERS, Tone
+from solowright.music.time import EIGHTH, ZERO, Meter, TempoMap, Time
+from solowright.music.tune import Key, Tune
 
 _SIGNS = {-3: "___", -2: "__", -1: "_", 0: "=", 1: "^", 2: "^^", 3: "^^^"}
 _BARS_A_ROW = 4
@@ -51,19 +56,74 @@ def write_abc_body(tune: Tune, unit: Time = EIGHTH) -> str:
     ``unit`` is the length in quarters of a note without a number. Raises InputError for a note
     before the chart's start or after its end.
     """
+    if not tune.line.notes:
+        return ""
+    chart = tune.chart
+    bars = _write_bars(tune, unit, {})
+    begun = (bisect_left(chart.starts, note.end) for note in tune.line.notes)
+    return _rows(bars[: max(*begun, *(chart.bar_index(note.onset) + 1 for note in tune.line.notes))])
+
+
+def write_abc(tune: Tune) -> bytes:
+    """The tune as a file of ABC 2.1 with its chords, sections, meters and tempo.
+
+    Raises InputError for a note before the chart's start or after its end.
+    """
+    key = tune.key if abs(tune.key.fifths) <= 7 else Key(Tone(0))
+    meter = tune.chart.bars[0].meter if tune.chart.bars else Meter()
+    head = ["X:1", f"T:{_field_text(tune.title) or 'Untitled'}"]
+    head += [f"C:{_field_text(tune.composer)}"] if tune.composer else []
+    head += [f"M:{meter}", "L:1/8", f"Q:1/4={tune.tempo.first:g}", f"K:{key.name}"]
+    bars = _write_bars(replace(tune, key=key), EIGHTH, _signs(tune.chart, tune.tempo))
+    return "\n".join(["%abc-2.1", *head, _rows(bars), ""]).encode()
+
+
+def _field_text(text: str) -> str:
+    return " ".join(text.split()).replace("\\", "\\\\").replace("%", "\\%").replace("&", "&amp;")
+
+
+def _signs(chart: Chart, tempo: TempoMap) -> dict[Time, str]:
+    """What stands before the note at a time: section, meter, tempo and chord symbol."""
+    signs: dict[Time, str] = {}
+    for index, name in chart.section_starts:
+        if name:
+            signs[chart.starts[index]] = f"[P:{_field_text(name).replace(']', ')')}]"
+    before = chart.bars[0].meter if chart.bars else Meter()
+    for index, (start, bar) in enumerate(zip(chart.starts, chart.bars, strict=False)):
+        cut = bar.short is not None and not (chart.pickup and index == 0)
+        meter = fitting_meter(bar.length) if cut else bar.meter
+        if meter != before:
+            signs[start] = signs.get(start, "") + f"[M:{meter}]"
+            before = meter
+    for time, bpm in tempo.changes[1:]:
+        signs[time] = signs.get(time, "") + f"[Q:1/4={bpm:g}]"
+    for start, bar in zip(chart.starts, chart.bars, strict=False):
+        for change in bar.chords:
+            time = start + change.offset
+            symbol = change.chord.symbol if change.chord else "N.C."
+            signs[time] = signs.get(time, "") + f'"{symbol}"'
+    return signs
+
+
+def _rows(bars: list[str]) -> str:
+    rows = [bars[first : first + _BARS_A_ROW] for first in range(0, len(bars), _BARS_A_ROW)]
+    return "\n".join("| " + " | ".join(row) + " |" for row in rows)
+
+
+def _write_bars(tune: Tune, unit: Time, signs: dict[Time, str]) -> list[str]:
+    """Every bar of the chart; ``signs`` stand before what sounds at their times."""
     for note in tune.line.notes:
         if note.onset < 0 or note.end > tune.chart.length:
             place = tune.chart.place(note.onset)
             raise InputError(f"the note {note.pitch.name} at {place} lies outside the chart; lengthen it")
-    layers = [_fill(layer, tune.chart.starts) for layer in _split_layers(tune.line.notes)]
-    if not layers:
-        return ""
-    last = max((item.onset for layer in layers for item in layer if item.notes), default=ZERO)
+    starts = tune.chart.starts
+    cuts = sorted({*starts, *(time for time in signs if time < starts[-1])})
+    layers = _split_layers(tune.line.notes) or [[]]
+    filled = [_fill(layer, starts if place else cuts) for place, layer in enumerate(layers)]
     signature = key_signature(tune.key.fifths)
-    count = tune.chart.bar_index(last) + 1
-    bars = [_write_bar(layers, tune.chart, index, signature, unit) for index in range(count)]
-    rows = [bars[first : first + _BARS_A_ROW] for first in range(0, len(bars), _BARS_A_ROW)]
-    return "\n".join("| " + " | ".join(row) + " |" for row in rows)
+    return [
+        _write_bar(filled, tune.chart, index, signature, unit, signs) for index in range(len(tune.chart.bars))
+    ]
 
 
 def _split_layers(notes: tuple[Note, ...]) -> list[list[_Item]]:
@@ -82,8 +142,8 @@ def _split_layers(notes: tuple[Note, ...]) -> list[list[_Item]]:
     return layers
 
 
-def _fill(items: list[_Item], starts: tuple[Time, ...]) -> list[_Item]:
-    """The same items with rests in the gaps, all cut at the barlines."""
+def _fill(items: list[_Item], starts: Sequence[Time]) -> list[_Item]:
+    """The same items with rests in the gaps, all cut at the barlines (and where signs stand)."""
     filled, now = [], ZERO
     for item in [*items, _Item(starts[-1], starts[-1])]:
         if item.onset > now:
@@ -93,7 +153,7 @@ def _fill(items: list[_Item], starts: tuple[Time, ...]) -> list[_Item]:
     return filled
 
 
-def _cut(item: _Item, starts: tuple[Time, ...]) -> list[_Item]:
+def _cut(item: _Item, starts: Sequence[Time]) -> list[_Item]:
     inner = [start for start in starts if item.onset < start < item.end]
     edges = [item.onset, *inner, item.end]
     pieces = [_Item(a, b, item.notes, item.slurred) for a, b in pairwise(edges)]
@@ -105,7 +165,12 @@ def _cut(item: _Item, starts: tuple[Time, ...]) -> list[_Item]:
 
 
 def _write_bar(
-    layers: list[list[_Item]], chart: Chart, index: int, signature: tuple[int, ...], unit: Time
+    layers: list[list[_Item]],
+    chart: Chart,
+    index: int,
+    signature: tuple[int, ...],
+    unit: Time,
+    signs: Mapping[Time, str],
 ) -> str:
     start, end = chart.starts[index], chart.starts[index + 1]
     last = index == len(chart.bars) - 1
@@ -117,29 +182,33 @@ def _write_bar(
     ]
     while len(within) > 1 and not any(item.notes for item in within[-1]):
         within.pop()
-    for items in within:
-        voices.append(_write_items(items, chart.bars[index].meter, start, speller, unit))
+    for place, items in enumerate(within):
+        here = {} if place else {time: sign for time, sign in signs.items() if start <= time < end}
+        voices.append(_write_items(items, chart.bars[index].meter, start, speller, unit, here))
         speller.forget()
     return " & ".join(voices)
 
 
-def _write_items(items: list[_Item], meter: Meter, start: Time, speller: _Speller, unit: Time) -> str:
-    if len(items) == 1 and not items[0].notes:
-        return "Z"
+def _write_items(
+    items: list[_Item], meter: Meter, start: Time, speller: _Speller, unit: Time, signs: dict[Time, str]
+) -> str:
+    if len(items) == 1 and not items[0].notes and items[0].end - items[0].onset == meter.length:
+        return signs.get(start, "") + "Z"
     written: list[str] = []
     graces = ""
     tuplets = _find_tuplets(items, start, unit)
     for item, (opening, factor) in zip(items, tuplets, strict=True):
         before, after = "(" * item.opens, ")" * item.closes
+        sign = signs.pop(item.onset, "")
         if item.grace:
             inside = speller.write(item, unit, Fraction(0))
             # A slur from the first grace note stands outside the braces, where readers expect it.
-            graces += (before + inside if graces else before + "{" + inside) + after
+            graces += (before + inside if graces else sign + before + "{" + inside) + after
             continue
         gap = " " if written and not (item.onset - start) % meter.pulse else ""
         body = speller.write(item, unit, factor)
         grace = graces + "}" if graces else ""
-        written.append(f"{gap}{opening}{grace}{before}{body}{after}")
+        written.append(f"{gap}{sign}{opening}{grace}{before}{body}{after}")
         graces = ""
     return "".join(written) + (graces + "}" if graces else "")
 

@@ -36,7 +36,9 @@ _RARE: dict[tuple[Time, tuple[int, ...]], float] = {
 }
 _SWITCH = 0.5  # cost of a beat in triplets after one in halves, or the other way
 _COLLISION = 6.0  # cost of two attacks on one place
-_OFF_SWING = 2.0  # cost of a sixteenth between swung eighths, which a triplet mostly is
+# Between swung eighths, the cost of a sixteenth, which a triplet mostly is, and of a lone last triplet,
+# which a swung eighth mostly is.
+_OFF_SWING = 2.0
 _EXACT_SECONDS = 0.0015  # a file written by a program lies this close to some grid
 _EXACT_SCATTER, _HUMAN_SCATTER = 0.004, 0.015  # seconds, standard deviation
 _SWUNG = (0.56, 0.72)  # where in its beat the second of two swung eighths lies
@@ -138,6 +140,15 @@ def _graces(written: list[Time]) -> frozenset[int]:
     return frozenset(index for index, (this, after) in enumerate(pairwise(written)) if this == after)
 
 
+def fits_exactly(written: Sequence[Time], onsets: Sequence[Time], chart: Chart, feel: Feel) -> bool:
+    """Whether written onsets, played with a feel, are the onsets of a program's file again."""
+    for place, onset in zip(written, onsets, strict=True):
+        start = chart.starts[index := chart.bar_index(place)] - chart.lead_in(index)
+        if abs(start + feel.played(place - start) - onset) > Fraction(1, 4 * _FINEST):
+            return False
+    return True
+
+
 def _deal(onsets: Sequence[Time], beats: Sequence[Beat]) -> list[list[int]]:
     """Indices of the onsets in each beat."""
     starts = [beat.start for beat in beats]
@@ -167,6 +178,8 @@ def _fit(
             total += _OFF_SWING
         written.append(places[best])
     inside = {int((place - beat.start) / step) for place in written} - {0, len(places) - 1}
+    if not feel.straight and step == Fraction(1, 3) and inside == {2}:
+        total += _OFF_SWING
     return total + _RARE.get((step, tuple(sorted(inside))), 0.0), written
 
 

@@ -16,19 +16,19 @@ from solowright.errors import FileError, Problem
 from solowright.files.midi_bends import read_bends
 from solowright.files.midi_events import Part, Song, Sounding, read_song
 from solowright.files.midi_graces import find_graces, main_onsets, with_graces
-from solowright.files.midi_grid import Written, beats_of, end_placer, find_feel, is_exact, quantise
+from solowright.files.midi_grid import Written, beats_of, end_placer, find_feel, fits_exactly, is_exact, quantise
 from solowright.files.repeats import MAX_BARS
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Line, Note, make_line
 from solowright.music.pitch import Tone
 from solowright.music.spelling import spell_note
-from solowright.music.time import ZERO, Meter, TempoMap, Time
+from solowright.music.time import STRAIGHT, ZERO, Meter, TempoMap, Time
 from solowright.music.tune import Key, Tune
 
 _DEFAULT_TEMPO = 120.0  # Standard MIDI Files 1.0: where no tempo is set
 _TOGETHER = 0.025  # seconds between the first and last note of a chord as played
 _LATE = Fraction(1, 8)  # quarters by which a last note may ring over its bar
-_TOUCH_SHARE, _TOUCH_SECONDS = Fraction(35, 100), 0.06  # gap, and overlap, that are only touch
+_TOUCH_SHARE, _TOUCH_SECONDS = Fraction(42, 100), 0.06  # gap, and overlap, that are only touch
 
 
 def read_midi(
@@ -54,11 +54,15 @@ def read_midi(
     last = max(note.end for note in chosen.notes)
     if not exact:
         last = max(events[-1][0].start, last - _LATE)
-    bars = _own_chart(song, last, file) if chart is None else _fit_chart(chart, last, file)
+    bars = _own_chart(song, last, file) if chart is None else _fit_chart(chart, events[-1][0].start, file)
     leads = find_graces(events)
     onsets = main_onsets(events, leads)
     feel = find_feel(onsets, beats_of(bars))
-    written = with_graces(quantise(onsets, bars, tempo, feel, exact), leads)
+    main = quantise(onsets, bars, tempo, feel, exact)
+    if exact and not fits_exactly(main.onsets, onsets, bars, feel):
+        feel = STRAIGHT
+        main = quantise(onsets, bars, tempo, feel, exact)
+    written = with_graces(main, leads)
     place_end = end_placer(bars, feel, exact)
     line = _write_notes(events, written, place_end, bars, key, None if exact else tempo)
     return Tune(song.title, bars, line, key=key, feel=feel, tempo=tempo)
@@ -143,7 +147,8 @@ def _sections(bars: list[Bar], starts: list[Time], markers: dict[Time, str]) -> 
 
 
 def _fit_chart(chart: Chart, last: Time, file: str) -> Chart:
-    if last > chart.length:
+    """The chart, where the ``last`` attack lies in it; a note that rings on is cut at its end."""
+    if last > chart.length - _LATE:
         text = f"the line goes on after the chart's {len(chart.bars)} bars; lengthen the chart or cut it"
         raise FileError((Problem(file, 0, 0, text),))
     return chart
