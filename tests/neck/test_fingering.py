@@ -11,7 +11,7 @@ from solowright.errors import InputError
 from solowright.music.line import Bend, Note
 from solowright.music.pitch import parse_pitch, plain
 from solowright.music.time import SWING
-from solowright.neck import Fretboard, Player, apply_path, finger, fingering_json, places_of
+from solowright.neck import Player, apply_path, finger, fingering_json, places_of
 from solowright.neck.crux import find_move
 from solowright.neck.search import find_paths
 from tests.neck.lines import lock, make_lattice, make_tune, run, run_midi, spots, tab
@@ -116,7 +116,7 @@ def test_the_limit_tempo_is_where_the_hardest_load_reaches_one(line, bpm):
     assert path.crux.load == pytest.approx(hardest)
     (choice,) = find_paths(make_lattice(tune, Player()), 1)
     at_limit = make_lattice(tune.at_tempo(path.limit_tempo), Player())
-    loads = [find_move(at_limit, choice, index, Fretboard(), Player()).load for index in range(len(line))]
+    loads = [find_move(at_limit, choice, index, Player()).load for index in range(len(line))]
     assert max(loads) == pytest.approx(1.0)
 
 

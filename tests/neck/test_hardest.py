@@ -4,7 +4,6 @@ import pytest
 
 from solowright.neck import Player, finger
 from solowright.neck.crux import find_move
-from solowright.neck.fretboard import Fretboard
 from solowright.neck.hardest import find_peak, keep_below_peak
 from solowright.neck.search import find_loads, find_paths
 from tests.neck.lines import make_lattice, run
@@ -18,7 +17,7 @@ def test_the_peak_is_reached_and_not_passed():
     loads = tuple(find_loads(lattice.moments, i, s.moves, player) for i, s in enumerate(lattice.steps, 1))
     kept = keep_below_peak(lattice, player)
     (choice,) = find_paths(kept, 1)
-    moves = [find_move(kept, choice, i, Fretboard(), player).load for i in range(len(kept.moments))]
+    moves = [find_move(kept, choice, i, player).load for i in range(len(kept.moments))]
     assert max(moves) == pytest.approx(find_peak(lattice, loads))
 
 

@@ -6,9 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from solowright.music.line import Entry
-from solowright.neck.fretboard import Fretboard
 from solowright.neck.hands import Hold
-from solowright.neck.moves import find_moves
 from solowright.neck.player import Player
 from solowright.neck.search import STRUCK, Choice, Lattice, time_for_hand, time_for_pick
 
@@ -30,7 +28,7 @@ class Move:
     travel: float = 0.0  # mm
 
 
-def find_move(lattice: Lattice, choice: Choice, index: int, board: Fretboard, player: Player) -> Move:
+def find_move(lattice: Lattice, choice: Choice, index: int, player: Player) -> Move:
     """The move of a path into the moment at ``index``."""
     moment = lattice.moments[index]
     hands, state, layer = moment.hands, choice.states[index], choice.layers[index]
@@ -42,7 +40,7 @@ def find_move(lattice: Lattice, choice: Choice, index: int, board: Fretboard, pl
         return Move(entry, 0.0, "none", 0.0, 0.0, None, after)
     earlier = lattice.moments[index - 1].hands
     before = earlier.holds[choice.states[index - 1]]
-    moves = find_moves(earlier, hands, board, player)
+    moves = lattice.steps[index - 1].moves
     needed = float(moves.needed[choice.states[index - 1], state])
     if layer != STRUCK and not moment.tap:
         slurs = moves.slurs

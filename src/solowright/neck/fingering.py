@@ -104,7 +104,7 @@ def finger(
         choices = _find_choices(lattice, max(1, best))
     except DeadEnd as end:
         raise InputError(_refuse(tune, events, end.index)) from None
-    paths = tuple(_read_path(tune, events, lattice, choice, board, player) for choice in choices)
+    paths = tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
     return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
 
 
@@ -147,12 +147,12 @@ def apply_path(tune: Tune, path: Path) -> Tune:
 
 
 def _read_path(
-    tune: Tune, events: tuple[Event, ...], lattice: Lattice, choice: Choice, board: Fretboard, player: Player
+    tune: Tune, events: tuple[Event, ...], lattice: Lattice, choice: Choice, player: Player
 ) -> Path:
     notes: list[Placed] = []
     worst: tuple[Move, int] | None = None
     for index, event in enumerate(events):
-        move = find_move(lattice, choice, index, board, player)
+        move = find_move(lattice, choice, index, player)
         if move.load > (worst[0].load if worst else 0.0) + ROUNDING:
             worst = (move, index)
         hold = lattice.moments[index].hands.holds[choice.states[index]]

@@ -117,10 +117,16 @@ def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Pla
     slur_cost = load_effort(loads.slurs, weigh)
     slur_cost += slurs.shift * ease[slurs.start]
     slur_cost += slurs.effort
-    slur_cost += np.array([np.inf if extra is None else extra for extra in (None, *moment.slurs)])[slurs.kind]
+    slur_cost += _by_kind(moment.slurs)[slurs.kind]
     pick = 0.0 if moment.tap else np.inf if moment.pick is None else moment.pick
     early, late = (pick + weigh.load * load**6 for load in loads.stroke)
     return Step(moment, moves, cost, (early, late), slur_cost)
+
+
+@lru_cache(maxsize=64)
+def _by_kind(extra: tuple[float | None, float | None, float | None]) -> Values:
+    """Effort by kind of slur, 0 for none at all; inf where locked out."""
+    return np.array([np.inf if each is None else each for each in (None, *extra)])
 
 
 @dataclass(frozen=True, slots=True)
