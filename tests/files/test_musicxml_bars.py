@@ -131,7 +131,7 @@ def test_transposition_without_letters_spells_simply() -> None:
 
 @pytest.mark.parametrize(
     ("fifths", "mode", "name"),
-    [(0, "major", "C"), (-3, "minor", "Cm"), (7, "major", "C#"), (-7, "minor", "Abm"), (2, "dorian", "D")],
+    [(0, "major", "C"), (-3, "minor", "Cm"), (7, "major", "C#"), (-7, "minor", "Abm"), (2, "dorian", "Bm")],
 )
 def test_keys(fifths: int, mode: str, name: str) -> None:
     key = f"<key><fifths>{fifths}</fifths><mode>{mode}</mode></key>"

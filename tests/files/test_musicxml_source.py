@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solowright.errors import FileError
-from solowright.files.musicxml_bars import MAX_PROBLEMS
 from solowright.files.musicxml_read import read_musicxml
 from solowright.files.musicxml_source import MAX_XML
+from solowright.files.text import MOST_PROBLEMS
 from tests.files.scores import barline, container, harmony, note, pack, played, read, rehearsal, score
 
 WHOLE = note("C4", 16)
@@ -163,10 +163,10 @@ def test_deep_nesting_is_refused() -> None:
 
 
 def test_a_file_of_problems_is_given_up_early() -> None:
-    bad = note("C4", 1, "<string>0</string>") * 200
+    bad = note("C4", 1, "<string>0</string>") * 400
     with pytest.raises(FileError) as caught:
         read_musicxml(score(bad), "bad.xml")
-    assert len(caught.value.problems) == MAX_PROBLEMS
+    assert len(caught.value.problems) == MOST_PROBLEMS
 
 
 SMALL = score(

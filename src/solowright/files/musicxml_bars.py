@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from solowright.errors import FileError, InputError, Problem
+from solowright.errors import InputError
 from solowright.files.musicxml_directions import Direction, read_barline, read_direction
 from solowright.files.musicxml_harmony import read_harmony
 from solowright.files.musicxml_notes import (
@@ -26,34 +26,14 @@ from solowright.files.musicxml_notes import (
 )
 from solowright.files.musicxml_source import Measure, Part, Source
 from solowright.files.repeats import Signs
+from solowright.files.text import Report
 from solowright.music.chart import ChordAt
 from solowright.music.chord import Chord, transpose_chord
-from solowright.music.pitch import Interval
+from solowright.music.pitch import Interval, plain_interval
 from solowright.music.time import ZERO, Meter, Time
 from solowright.music.tune import STANDARD_TUNING
 
-MAX_PROBLEMS = 50  # a file with more is the wrong file
 _MAX_BAR = 1000  # quarters
-_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # letters that so many semitones usually span
-
-
-class Findings:
-    """Problems found so far; reading stops where there are too many to be of use."""
-
-    def __init__(self, source: Source) -> None:
-        self.source = source
-        self.problems: list[Problem] = []
-
-    def add(self, element: etree._Element, bar: str, text: str) -> None:
-        """Notes a problem at an element of a bar."""
-        self.problems.append(self.source.problem(element, f"bar {bar}: {text}" if bar else text))
-        if len(self.problems) >= MAX_PROBLEMS:
-            self.raise_any()
-
-    def raise_any(self) -> None:
-        """Raises FileError if there is a problem."""
-        if self.problems:
-            raise FileError(tuple(self.problems))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +91,19 @@ class _State:
         return tuple(self.strings[line] for line in sorted(self.strings, reverse=True))
 
 
-def read_bars(part: Part, findings: Findings, with_notes: bool = True) -> WrittenPart:
-    """Reads a part bar by bar; without its notes where only chords and directions are wanted."""
+def read_bars(part: Part, source: Source, report: Report, with_notes: bool = True) -> WrittenPart:
+    """Reads a part bar by bar, noting problems in the report and going on.
+
+    Without its notes where only chords and directions are wanted.
+    """
     state = _State()
     bars: list[WrittenBar] = []
     for count, measure in enumerate(part.measures, 1):
-        bar = _BarReader(state, measure, measure.number or str(count), findings, with_notes).read()
+        reader = _BarReader(state, measure, measure.number or str(count), with_notes)
+        bar = reader.read()
+        for element, text in reader.wrong:
+            line, column = source.locate(element)
+            report.add(line, column, f"bar {bar.number}: {text}")
         if state.simile and not bar.notes and len(bars) >= state.simile:
             bar = _repeat_bar(bar, bars[-state.simile])
         bars.append(bar)
@@ -134,11 +121,9 @@ def _repeat_bar(bar: WrittenBar, model: WrittenBar) -> WrittenBar:
 class _BarReader:
     """Walks the elements of one measure with a cursor, as MusicXML is laid out."""
 
-    def __init__(
-        self, state: _State, measure: Measure, number: str, findings: Findings, with_notes: bool
-    ) -> None:
-        self.state, self.measure, self.number, self.findings = state, measure, number, findings
-        self.with_notes = with_notes
+    def __init__(self, state: _State, measure: Measure, number: str, with_notes: bool) -> None:
+        self.state, self.measure, self.number, self.with_notes = state, measure, number, with_notes
+        self.wrong: list[tuple[etree._Element, str]] = []
         self.cursor = self.previous = self.end = ZERO
         self.notes: list[WrittenNote] = []
         self.chords: dict[Time, ChordAt] = {}
@@ -154,11 +139,11 @@ class _BarReader:
             try:
                 reader(self, element)
             except InputError as error:
-                self.findings.add(element, self.number, str(error))
+                self.wrong.append((element, str(error)))
         state = self.state
         self.lay_chords((self.end or state.meter.length) - self.cursor)
         if self.end > _MAX_BAR:
-            self.findings.add(self.measure.element, self.number, f"the bar is longer than {_MAX_BAR} beats")
+            self.wrong.append((self.measure.element, f"the bar is longer than {_MAX_BAR} beats"))
             self.end = ZERO
         return WrittenBar(
             self.number, self.measure.implicit, state.meter, self.end or state.meter.length, self.end > 0,
@@ -255,7 +240,7 @@ class _BarReader:
             try:
                 self.attribute(child)
             except InputError as error:
-                self.findings.add(child, self.number, str(error))
+                self.wrong.append((child, str(error)))
 
     def attribute(self, element: etree._Element) -> None:
         state, tag = self.state, str(element.tag)
@@ -313,9 +298,9 @@ def _read_transpose(element: etree._Element) -> Interval:
     octaves = read_integer(element.findtext("octave-change") or "0", "octave-change")
     if abs(semitones) > 48 or abs(octaves) > 8:
         raise InputError("the transposition is wider than any instrument's")
-    above, rest = divmod(semitones, 12)
     diatonic = element.findtext("diatonic")
-    steps = 7 * above + _STEPS[rest] if diatonic is None else read_integer(diatonic, "diatonic")
+    plain = plain_interval(semitones)
+    steps = plain.steps if diatonic is None else read_integer(diatonic, "diatonic")
     return Interval(steps + 7 * octaves, semitones + 12 * octaves)
 
 

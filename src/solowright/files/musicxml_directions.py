@@ -15,6 +15,7 @@ from lxml import etree
 from solowright.errors import InputError
 from solowright.files.musicxml_notes import TYPES, read_integer, read_number
 from solowright.files.repeats import Signs
+from solowright.files.text import NUMBER, parse_number
 from solowright.music.time import EIGHTH, SIXTEENTH, Feel, Time
 
 _SECTION_WORDS = re.compile(
@@ -23,12 +24,11 @@ _SECTION_WORDS = re.compile(
     re.IGNORECASE,
 )
 _SILENT = re.compile(r"n\.?\s?c\.?|no chord|tacet", re.IGNORECASE)
-_BAND = re.compile(r"(hits?|answers?|break)((?:\s+\d+(?:\.\d+)?[⅓⅔]?)*)", re.IGNORECASE)
+_BAND = re.compile(rf"(hits?|answers?|break)((?:\s+(?:{NUMBER}))*)", re.IGNORECASE)
 _TO_START = re.compile(r"d\.?\s?c\.?(?![a-z])|da capo", re.IGNORECASE)
 _TO_SEGNO = re.compile(r"d\.?\s?s\.?(?![a-z])|dal segno", re.IGNORECASE)
 _TO_CODA = re.compile(r"to coda", re.IGNORECASE)
 _JUMPS = (("segno", "segno"), ("coda", "coda"), ("dalsegno", "to_segno"), ("tocoda", "to_coda"))
-_THIRDS = {"⅓": Fraction(1, 3), "⅔": Fraction(2, 3)}
 _MAX_TEMPO = 1000
 
 
@@ -77,7 +77,9 @@ def read_direction(
 def _read_words(text: str, direction: Direction, signs: Signs, said: bool) -> tuple[Direction, Signs]:
     band = _BAND.fullmatch(text)
     if band:
-        beats = tuple(_read_beat(beat) for beat in band[2].split())
+        # Three decimals stand for the twenty-fourths that a copyist could mean.
+        found = (parse_number(beat) for beat in band[2].split())
+        beats = tuple(beat.limit_denominator(24) for beat in found if beat is not None)
         if band[1].lower() == "break":
             return replace(direction, pause=True), signs
         if band[1].lower().startswith("answer"):
@@ -103,12 +105,6 @@ def _read_words(text: str, direction: Direction, signs: Signs, said: bool) -> tu
 def _with_beats(held: tuple[Fraction, ...], beats: tuple[Fraction, ...]) -> tuple[Fraction, ...]:
     """Beats in order, each once: some programs write the same words under every staff."""
     return tuple(sorted({*held, *beats}))
-
-
-def _read_beat(text: str) -> Fraction:
-    third = _THIRDS.get(text[-1], Fraction(0))
-    # Three decimals stand for the twenty-fourths that a copyist could mean.
-    return Fraction(text[:-1] if third else text).limit_denominator(24) + third
 
 
 def _read_jumps(sound: etree._Element, signs: Signs) -> Signs:

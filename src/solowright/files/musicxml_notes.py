@@ -8,9 +8,9 @@ String, fret and finger count as ours do: string 1 is the highest, frets are fro
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from lxml import etree
 
@@ -18,6 +18,12 @@ from solowright.errors import InputError
 from solowright.music.line import Bend, Note
 from solowright.music.pitch import LETTERS, Interval, Pitch, Tone, at_midi, plain
 from solowright.music.time import Time
+from solowright.music.tune import signature_alters
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+_Record = TypeVar("_Record", bound="DataclassInstance")
 
 UNISON = Interval(0, 0)
 
@@ -67,6 +73,12 @@ class WrittenNote:
     starts: tuple[tuple[str, str], ...] = ()
     stops: tuple[tuple[str, str], ...] = ()
     passages: tuple[int, ...] = ()
+
+
+def fill_in(own: _Record, other: _Record) -> _Record:
+    """``own`` with every field that it leaves at its default taken from ``other``."""
+    missing = [field.name for field in fields(own) if getattr(own, field.name) == field.default]
+    return replace(own, **{name: getattr(other, name) for name in missing})
 
 
 def read_number(text: str | None, what: str) -> Fraction:
@@ -249,14 +261,8 @@ def _read_trill(element: etree._Element, mark: etree._Element, pitch: Pitch, fif
     letter = (pitch.tone.letter + 1) % 7
     accidental = element.findtext("notations/ornaments/accidental-mark")
     alters = {"sharp": 1, "natural": 0, "flat": -1, "double-sharp": 2, "flat-flat": -2}
-    tone = Tone(letter, alters.get(accidental or "", signature_alter(letter, fifths)))
+    tone = Tone(letter, alters.get(accidental or "", signature_alters(fifths)[letter]))
     return (tone.pitch_class - pitch.midi) % 12
-
-
-def signature_alter(letter: int, fifths: int) -> int:
-    """What a key signature of so many sharps (flats negative) does to a letter, 0 (C) to 6 (B)."""
-    place = Tone(letter).fifths
-    return (fifths - place + 5) // 7
 
 
 def _sound_harmonic(note: Note, open_strings: tuple[int, ...]) -> Note:

@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 from solowright.files.musicxml_bars import WrittenPart
-from solowright.files.musicxml_notes import WrittenNote
+from solowright.files.musicxml_notes import WrittenNote, fill_in
 from solowright.files.repeats import Turn
 from solowright.music.line import Entry, Line, Note, make_line
 from solowright.music.time import Time
@@ -124,19 +123,10 @@ def _join_ties(played: list[tuple[Note, WrittenNote]]) -> list[tuple[Note, str]]
             open_ties.remove(index)
             longer = replace(notes[index], duration=notes[index].duration + note.duration)
             late = replace(note, slurred=False, entry=None, stroke=None)
-            notes[index] = replace(_add_marks(longer, late), bends=longer.bends + note.bends)
+            notes[index] = replace(fill_in(longer, late), bends=longer.bends + note.bends)
         if written.tie_start and not note.grace:
             open_ties.append(index)
     return list(zip(notes, voices, strict=True))
-
-
-def _add_marks(note: Note, other: Note) -> Note:
-    """``note`` with every mark that only ``other`` carries."""
-    added: dict[str, Any] = {}
-    for field in fields(Note)[3:]:  # behind pitch, onset and duration
-        if getattr(note, field.name) == field.default:
-            added[field.name] = getattr(other, field.name)
-    return replace(note, **added)
 
 
 def _merge_unisons(notes: list[tuple[Note, str]]) -> list[Note]:
@@ -154,7 +144,7 @@ def _merge_unisons(notes: list[tuple[Note, str]]) -> list[Note]:
             merged.append(note)
         else:
             longest = max(merged[index].duration, note.duration)
-            merged[index] = replace(_add_marks(merged[index], note), duration=longest)
+            merged[index] = replace(fill_in(merged[index], note), duration=longest)
     return merged
 
 
@@ -170,6 +160,6 @@ def _lay_tab(notation: list[Note], tab: list[Note]) -> list[Note]:
     laid = []
     for note in notation:
         same = waiting[note.onset, note.grace, note.pitch.midi]
-        laid.append(_add_marks(note, same.pop(0)) if same else note)
+        laid.append(fill_in(note, same.pop(0)) if same else note)
     attacked = {note.onset for note in notation}
     return laid + [note for note in tab if note.onset not in attacked]

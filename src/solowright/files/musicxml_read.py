@@ -16,21 +16,22 @@ from pathlib import PurePath
 from lxml import etree
 
 from solowright.errors import FileError, InputError, Problem
-from solowright.files.musicxml_bars import Findings, WrittenBar, WrittenPart, read_bars
-from solowright.files.musicxml_directions import Direction, settle_codas
+from solowright.files.musicxml_bars import WrittenBar, WrittenPart, read_bars
+from solowright.files.musicxml_directions import settle_codas
+from solowright.files.musicxml_notes import fill_in
 from solowright.files.musicxml_play import play_line
 from solowright.files.musicxml_source import Part, Source, open_source
-from solowright.files.repeats import Signs, Turn, play_order
+from solowright.files.repeats import Turn, play_order
+from solowright.files.text import Report
 from solowright.music.chart import Bar, Chart, ChordAt, Section
-from solowright.music.pitch import Tone
 from solowright.music.time import STRAIGHT, ZERO, Feel, TempoMap, Time, steady
-from solowright.music.tune import Key, Tune
+from solowright.music.tune import Key, Tune, key_of_signature
 
 FIRST_SECTION = "A"  # what begins the tune where the file names no section there
 BEFORE_A = "Intro"  # the same where a section A follows
 _GUITAR = re.compile(r"\b(?:guitars?|gtrs?)\b", re.IGNORECASE)
 _BASS = re.compile(r"\bbass\b", re.IGNORECASE)
-_MINOR_MODES = ("minor", "aeolian")
+_MINOR_MODES = ("minor", "aeolian", "dorian", "phrygian", "locrian")
 
 
 def read_musicxml(data: bytes, file: str, part: str | None = None) -> Tune:
@@ -40,13 +41,13 @@ def read_musicxml(data: bytes, file: str, part: str | None = None) -> Tune:
     else the first part with notes. Raises FileError with every problem found.
     """
     source = open_source(data, file)
-    findings = Findings(source)
+    report = Report(file)
     chosen = _choose_part(source, part)
-    written = read_bars(chosen, findings)
+    written = read_bars(chosen, source, report)
     if written.percussion:
         raise _refuse(source, f"part '{_called(chosen)}' is percussion; choose another of: {_list(source)}")
-    written = _fill_in(written, source, findings)
-    findings.raise_any()
+    written = _complete(written, source, report)
+    report.stop()
     return _build_tune(written, source)
 
 
@@ -111,7 +112,7 @@ def _is_guitar(part: Part) -> bool:
     )
 
 
-def _fill_in(written: WrittenPart, source: Source, findings: Findings) -> WrittenPart:
+def _complete(written: WrittenPart, source: Source, report: Report) -> WrittenPart:
     """Takes chords and directions that stand only in another part (scores print them once)."""
     others = [part for part in source.parts if part is not written.part and part.measures]
     needs_chords = not any(bar.chords for bar in written.bars)
@@ -119,37 +120,22 @@ def _fill_in(written: WrittenPart, source: Source, findings: Findings) -> Writte
     first = next((part for part in source.parts if part.measures), None)
     bars = written.bars
     if first is not None and first is not written.part:
-        other = read_bars(first, findings, with_notes=False).bars
+        other = read_bars(first, source, report, with_notes=False).bars
         bars = tuple(map(_merge_directions, bars, other)) + bars[len(other) :]
     if with_chords is not None:
-        other = read_bars(with_chords, findings, with_notes=False).bars
+        other = read_bars(with_chords, source, report, with_notes=False).bars
         merged = (replace(bar, chords=model.chords) for bar, model in zip(bars, other, strict=False))
         bars = (*merged, *bars[len(other) :])
     return replace(written, bars=bars)
 
 
 def _merge_directions(bar: WrittenBar, other: WrittenBar) -> WrittenBar:
-    own, more = bar.direction, other.direction
     return replace(
         bar,
         length=bar.length if bar.full else other.length,
-        signs=_merge_signs(bar.signs, other.signs),
-        direction=Direction(
-            own.section or more.section, own.tempos or more.tempos, own.feel or more.feel,
-            own.hits or more.hits, own.pause or more.pause, own.answered or more.answered,
-            own.answer or more.answer, own.codas or more.codas,
-        ),
-    )  # fmt: skip
-
-
-def _merge_signs(own: Signs, other: Signs) -> Signs:
-    empty = Signs()
-    missing = {
-        name: getattr(other, name)
-        for name in Signs.__dataclass_fields__
-        if getattr(own, name) == getattr(empty, name)
-    }
-    return replace(own, **missing)
+        signs=fill_in(bar.signs, other.signs),
+        direction=fill_in(bar.direction, other.direction),
+    )
 
 
 def _build_tune(written: WrittenPart, source: Source) -> Tune:
@@ -160,15 +146,13 @@ def _build_tune(written: WrittenPart, source: Source) -> Tune:
     except InputError as error:
         raise _refuse(source, str(error)) from None
     chart = _build_chart(bars, turns)
-    first = bars[0]
-    key = transposed_key(first)
     feel: Feel = next((bar.direction.feel for bar in bars if bar.direction.feel is not None), STRAIGHT)
     return Tune(
         title=_title(source),
         chart=chart,
         line=play_line(written, turns, chart.starts),
         composer=_composer(source),
-        key=key,
+        key=_sounding_key(bars[0]),
         feel=feel,
         tempo=_tempo(bars, turns, chart.starts),
         tuning=written.tuning,
@@ -176,21 +160,12 @@ def _build_tune(written: WrittenPart, source: Source) -> Tune:
     )
 
 
-def transposed_key(bar: WrittenBar) -> Key:
-    """The sounding key of a bar."""
+def _sounding_key(bar: WrittenBar) -> Key:
+    """The key that a bar's signature and mode name, as it sounds; modes like minor are minor keys."""
     minor = bar.mode in _MINOR_MODES
-    key = key_of_signature(bar.fifths, minor)
-    tonic = key.tonic.up(bar.transpose)
-    key = Key(tonic, minor)
+    key = Key(key_of_signature(bar.fifths, minor).tonic.up(bar.transpose), minor)
     # A transposed signature of more than seven flats or sharps is written the other way round.
     return key if abs(key.fifths) <= 7 else key_of_signature((key.fifths + 6) % 12 - 6, minor)
-
-
-def key_of_signature(fifths: int, minor: bool = False) -> Key:
-    """The key with so many sharps (flats negative) in its signature."""
-    place = fifths + (3 if minor else 0)
-    alter, letter = divmod(place + 1, 7)
-    return Key(Tone((3, 0, 4, 1, 5, 2, 6)[letter], alter), minor)
 
 
 def _is_pickup(bars: Sequence[WrittenBar]) -> bool:

@@ -62,17 +62,16 @@ class Source:
     root: etree._Element
     parts: tuple[Part, ...]
 
-    def problem(self, element: etree._Element, text: str) -> Problem:
-        """A finding at an element: its line, and the column where its tag opens."""
+    def locate(self, element: etree._Element) -> tuple[int, int]:
+        """The line of an element and the column where its tag opens, from 1; (0, 0) where unknown."""
         line = element.sourceline or 0
         if not line:
-            return Problem(self.file, 0, 0, text)
+            return 0, 0
         same = (other for other in self.root.iter(str(element.tag)) if other.sourceline == line)
         before = sum(1 for _ in takewhile(lambda other: other is not element, same))
         row = self.text.splitlines()[line - 1] if line <= self.text.count("\n") + 1 else ""
         opened = list(re.finditer(rf"<{re.escape(str(element.tag))}\b", row))
-        column = opened[before].start() + 1 if before < len(opened) else 1
-        return Problem(self.file, line, column, text)
+        return line, opened[before].start() + 1 if before < len(opened) else 1
 
 
 def open_source(data: bytes, file: str) -> Source:

@@ -6,8 +6,8 @@ note has a string. Bars are written as played, sections as rehearsal marks.
 
 What MusicXML, or one voice, can't hold: a note that rings past the next attack is cut off there; notes
 struck together end together; picked entries other than by a stroke; how far a slide from or to nowhere
-goes, beyond short, medium and long; two sections of one name and content, which come back as one that
-is played twice.
+goes, beyond short, medium and long; a key of more than seven sharps or flats; two sections of one name
+and content in a row, which come back as one that is played twice.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ def _write_staff(
     key: Key,
 ) -> None:
     """The symbols of one bar, with chords and directions before the symbol they fall on."""
-    accidentals = Accidentals(key.fifths)
+    accidentals = Accidentals(_signature(key))
     beams = _beams(symbols)
     waiting = list(moments)
     for symbol, levels in zip(symbols, beams, strict=True):
@@ -137,7 +137,7 @@ def _write_attributes(
     if before is None:
         _add(attributes, "divisions", divisions)
         key = _add(attributes, "key")
-        _add(key, "fifths", tune.key.fifths)
+        _add(key, "fifths", _signature(tune.key))
         _add(key, "mode", "minor" if tune.key.minor else "major")
     time = _add(attributes, "time")
     _add(time, "beats", bar.meter.beats)
@@ -156,6 +156,11 @@ def _write_attributes(
         _add(clef, "line", 5)
     if has_tab or tune.capo or tune.tuning != STANDARD_TUNING:
         _write_strings(attributes, tune, has_tab)
+
+
+def _signature(key: Key) -> int:
+    """Sharps or flats to write; a key of more than seven is written without, its notes with accidentals."""
+    return key.fifths if abs(key.fifths) <= 7 else 0
 
 
 def _write_strings(attributes: etree._Element, tune: Tune, has_tab: bool) -> None:

@@ -14,10 +14,11 @@ from fractions import Fraction
 
 from lxml import etree
 
-from solowright.files.musicxml_notes import HARMONIC_NODES, SLIDE_LENGTHS, signature_alter
+from solowright.files.musicxml_notes import HARMONIC_NODES, SLIDE_LENGTHS
 from solowright.music.line import Bend, Line, Note
 from solowright.music.notation import Symbol
 from solowright.music.pitch import LETTERS, Pitch
+from solowright.music.tune import signature_alters
 
 TYPES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th"}
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
@@ -61,7 +62,7 @@ class Accidentals:
 
     def needed(self, pitch: Pitch) -> str | None:
         """The sign to print before a note, if it needs one here."""
-        before = self.shown.get(pitch.height, signature_alter(pitch.tone.letter, self.fifths))
+        before = self.shown.get(pitch.height, signature_alters(self.fifths)[pitch.tone.letter])
         self.shown[pitch.height] = pitch.tone.alter
         return None if before == pitch.tone.alter else _ACCIDENTALS.get(pitch.tone.alter)
 

@@ -113,6 +113,18 @@ def spell(letter: int, pitch_class: int) -> Tone:
     return Tone(letter, alter)
 
 
+def tone_at(fifths: int) -> Tone:
+    """The tone at a place on the line of fifths (the other way round from ``Tone.fifths``)."""
+    alter, place = divmod(fifths + 1, 7)
+    return Tone((3, 0, 4, 1, 5, 2, 6)[place], alter)
+
+
+def plain_interval(semitones: int) -> Interval:
+    """The interval of so many semitones over the letters it usually spans: 3 is a minor third."""
+    octaves, rest = divmod(semitones, 12)
+    return Interval(7 * octaves + (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)[rest], semitones)
+
+
 def at_midi(tone: Tone, midi: int) -> Pitch:
     """``tone`` in the octave where it sounds ``midi``.
 

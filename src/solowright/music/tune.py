@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from solowright.music.chart import Chart
 from solowright.music.line import EMPTY_LINE, Line
-from solowright.music.pitch import Tone
+from solowright.music.pitch import Tone, tone_at
 from solowright.music.time import STRAIGHT, Feel, TempoMap, Time, steady
 
 STANDARD_TUNING = (64, 59, 55, 50, 45, 40)  # MIDI of the open strings, the highest first
@@ -30,6 +30,16 @@ class Key:
     @property
     def name(self) -> str:
         return self.tonic.name + ("m" if self.minor else "")
+
+
+def key_of_signature(fifths: int, minor: bool = False) -> Key:
+    """The key with so many sharps (negative: flats) in its signature."""
+    return Key(tone_at(fifths + (3 if minor else 0)), minor)
+
+
+def signature_alters(fifths: int) -> tuple[int, ...]:
+    """What a signature of so many sharps (negative: flats) does to the letters C to B, in half steps."""
+    return tuple((fifths - Tone(letter).fifths + 5) // 7 for letter in range(7))
 
 
 C_MAJOR = Key(Tone(0))
