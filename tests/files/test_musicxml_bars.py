@@ -49,8 +49,10 @@ def test_ties_are_joined_over_barlines() -> None:
 
 
 def test_a_tie_that_ends_where_none_began_is_a_note() -> None:
-    tune = read(score(note("C4", 16), note("C4", 16, after='<tie type="stop"/>')))
-    assert played(tune) == "C4@0+4 C4@4+4"
+    start, stop = '<tie type="start"/>', '<tie type="stop"/>'
+    assert played(read(score(note("C4", 16), note("C4", 16, after=stop)))) == "C4@0+4 C4@4+4"
+    tune = read(score(note("C4", 16, after=start), note("D4", 16), note("C4", 16, after=stop)))
+    assert played(tune) == "C4@0+4 D4@4+4 C4@8+4"
 
 
 def test_tuplets_are_exact_where_divisions_round_them() -> None:

@@ -158,6 +158,14 @@ def test_text_in_the_wrong_encoding_is_refused_where_it_breaks() -> None:
     assert "encoding 'utf-7' is not read" in refused(score(WHOLE).replace(b'"UTF-8"', b'"UTF-7"'))
 
 
+def test_what_the_file_says_is_quoted_on_one_line() -> None:
+    odd = "a&#10;b&#x9b;31m"
+    line = refused(score(harmony("C", odd) + WHOLE))
+    assert "chord kind 'a b 31m' is not known" in line and line.isprintable()
+    line = refused(pack({"tune.xml": score(WHOLE)}, container(f"{odd}.xml")))
+    assert "its score 'a b 31m.xml'" in line and line.isprintable()
+
+
 def test_deep_nesting_is_refused() -> None:
     assert "not well-formed" in refused(b"<score-partwise>" + b"<part>" * 100_000)
 

@@ -154,12 +154,31 @@ def test_hammer_ons_of_two_notes_lead_along_their_strings() -> None:
     assert pairs == {"1": ["1", "1"], "2": ["2", "2"]}
 
 
+def test_a_pull_off_comes_from_its_own_string_though_another_is_nearer() -> None:
+    before = [at("G4", "0", "2", string=2, fret=8), at("E4", "0", "2", string=1, fret=0)]
+    after = at("F4", "2", "2", string=2, fret=6, entry="pull")
+    starts = [
+        element.findtext(".//string")
+        for element in written(small(*before, after)).iter("note")
+        for mark in element.iter("pull-off")
+        if mark.get("type") == "start"
+    ]
+    assert starts == ["2"]
+
+
 def test_accidentals_are_shown_once_a_bar_and_cancelled() -> None:
     line = [at(pitch, str(beat), "1") for beat, pitch in enumerate(("F#4", "F#4", "F4", "F5"))]
     line += [at("F#4", "4", "1"), at("Bb3", "5", "1")]
     root = written(small(*line, bars=2, key=Key(Tone(4))))  # G: one sharp
     shown = [element.findtext("accidental") for element in root.iter("note") if element.find("rest") is None]
     assert shown == [None, None, "natural", "natural", None, "flat"]
+
+
+def test_an_accidental_is_not_shown_again_over_a_tie() -> None:
+    line = [at("F#4", "2", "4"), at("F#4", "6", "2")]
+    root = written(small(*line, bars=2))
+    shown = [element.findtext("accidental") for element in root.iter("note") if element.find("rest") is None]
+    assert shown == ["sharp", None, "sharp"]
 
 
 def test_beams_of_a_dotted_figure() -> None:

@@ -52,6 +52,11 @@ def test_a_bracket_over_the_first_bar_only_goes_on_to_its_repeat() -> None:
     assert order(PLAIN, first, Signs(backward=2), second) == [0, 1, 2, 0, 3]
 
 
+def test_so_does_a_first_bracket_without_a_second() -> None:
+    signs = (PLAIN, Signs(ending=(1,), ending_stop=True), Signs(backward=2), PLAIN)
+    assert order(*signs) == [0, 1, 2, 0, 3]
+
+
 def test_a_last_bracket_does_not_swallow_the_next_repeat() -> None:
     signs = (
         PLAIN, Signs(ending=(1,), ending_stop=True, backward=2), Signs(ending=(2,), ending_stop=True),

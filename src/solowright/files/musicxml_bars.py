@@ -24,7 +24,7 @@ from solowright.files.musicxml_notes import (
     read_number,
     read_pitch,
 )
-from solowright.files.musicxml_source import Measure, Part, Source
+from solowright.files.musicxml_source import Measure, Part, Source, one_line
 from solowright.files.repeats import Signs
 from solowright.files.text import Report
 from solowright.music.chart import ChordAt
@@ -103,7 +103,7 @@ def read_bars(part: Part, source: Source, report: Report, with_notes: bool = Tru
         bar = reader.read()
         for element, text in reader.wrong:
             line, column = source.locate(element)
-            report.add(line, column, f"bar {bar.number}: {text}")
+            report.add(line, column, one_line(f"bar {bar.number}: {text}"))
         if state.simile and not bar.notes and len(bars) >= state.simile:
             bar = _repeat_bar(bar, bars[-state.simile])
         bars.append(bar)

@@ -95,9 +95,9 @@ def _read_words(text: str, direction: Direction, signs: Signs, said: bool) -> tu
         return direction, replace(signs, to_start=True)
     if _TO_SEGNO.match(text):
         return direction, replace(signs, to_segno="segno")
-    if text.lower() == "fine":
+    if text.lower().strip(" .") == "fine":
         return direction, replace(signs, fine=True)
-    if text.lower() == "coda":
+    if text.lower().strip(" .") == "coda":
         return direction, replace(signs, coda="coda")
     return direction, signs
 

@@ -20,7 +20,7 @@ from solowright.files.musicxml_bars import WrittenBar, WrittenPart, read_bars
 from solowright.files.musicxml_directions import settle_codas
 from solowright.files.musicxml_notes import fill_in
 from solowright.files.musicxml_play import play_line
-from solowright.files.musicxml_source import Part, Source, open_source
+from solowright.files.musicxml_source import Part, Source, one_line, open_source
 from solowright.files.repeats import Turn, play_order
 from solowright.files.text import Report
 from solowright.music.chart import Bar, Chart, ChordAt, Section
@@ -52,7 +52,7 @@ def read_musicxml(data: bytes, file: str, part: str | None = None) -> Tune:
 
 
 def _refuse(source: Source, text: str) -> FileError:
-    return FileError((Problem(source.file, 0, 0, text),))
+    return FileError((Problem(source.file, 0, 0, one_line(text)),))
 
 
 def _called(part: Part) -> str:

@@ -87,8 +87,13 @@ def open_source(data: bytes, file: str) -> Source:
     return Source(file, text, root, _parts(root))
 
 
+def one_line(text: str) -> str:
+    """Text that may quote the file, fit for one line on a terminal."""
+    return " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
+
+
 def _refuse(file: str, text: str, line: int = 0, column: int = 0) -> FileError:
-    return FileError((Problem(file, line, column, text),))
+    return FileError((Problem(file, line, column, one_line(text)),))
 
 
 def _unpack(data: bytes, file: str) -> bytes:

@@ -21,7 +21,10 @@ from solowright.music.pitch import LETTERS, Pitch
 from solowright.music.tune import signature_alters
 
 TYPES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th"}
-_ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+_ACCIDENTALS = {
+    -3: "triple-flat", -2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp",
+    3: "triple-sharp",
+}  # fmt: skip
 _LEGATO = {"hammer": "hammer-on", "pull": "pull-off"}
 _MAX_LEVEL = 16  # number-level of the schema
 
@@ -64,7 +67,7 @@ class Accidentals:
         """The sign to print before a note, if it needs one here."""
         before = self.shown.get(pitch.height, signature_alters(self.fifths)[pitch.tone.letter])
         self.shown[pitch.height] = pitch.tone.alter
-        return None if before == pitch.tone.alter else _ACCIDENTALS.get(pitch.tone.alter)
+        return None if before == pitch.tone.alter else _ACCIDENTALS[pitch.tone.alter]
 
 
 def find_spans(line: Line) -> Spans:
