@@ -190,6 +190,13 @@ def test_beams_of_a_dotted_figure() -> None:
     ]  # fmt: skip
 
 
+def test_tablature_is_told_on_every_note_of_a_tie() -> None:
+    root = written(small(at("E4", "0", "5", string=1, fret=0), bars=2))
+    lower = [element for element in root.iter("note") if element.findtext("staff") == "2"]
+    tied = [element for element in lower if element.find("tie") is not None]
+    assert [element.findtext(".//fret") for element in tied] == ["0", "0"]
+
+
 def test_a_slur_spans_its_ties() -> None:
     line = [at("C4", "0", "5"), at("D4", "5", "3", slurred=True), at("E4", "8", "4")]
     root = written(small(*line, bars=3))

@@ -198,6 +198,8 @@ def _write_marks(
     marks = [_tie_marks(note, first, last), brackets, _span_marks(score.spans, note, staff, first, last)]
     if staff.notation:
         marks.append(_ornaments(note, first, last))
+    if staff.playing:
+        marks.append(_place(note))
     if first:
         marks.append(_fingers(note) if staff.notation else [])
         marks.append(_technical(note, score.open_strings) if staff.playing else [])
@@ -305,16 +307,18 @@ def _fingers(note: Note) -> list[etree._Element]:
     return marks
 
 
+def _place(note: Note) -> list[etree._Element]:
+    """String and fret: on every note of a tie, because tablature is drawn from them."""
+    places = (("string", note.string), ("fret", note.fret))
+    return [_new(tag, number) for tag, number in places if number is not None]
+
+
 def _technical(note: Note, open_strings: tuple[int, ...]) -> list[etree._Element]:
     marks = []
     if note.entry == "harmonic":
         marks.append(_harmonic(note, open_strings))
     if note.entry == "tap":
         marks.append(_new("tap"))
-    if note.string is not None:
-        marks.append(_new("string", note.string))
-    if note.fret is not None:
-        marks.append(_new("fret", note.fret))
     return marks + _bends(note.bends)
 
 
