@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations
+from itertools import combinations, groupby
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -68,11 +68,11 @@ def faults(svg: str) -> list[str]:
                 across = ink.kind == "barline" and other.kind in ("ring", "mute")  # dashes may go on
                 if not across and inside(ink, other.box):
                     found.append(f"{ink.kind} runs through {other.kind} '{other.text}'")
-    heads = read_parts(svg, "notehead", "accid")
+    parts = read_parts(svg, "notehead", "accid", "rest")
     found += [
         f"{a.kind} meets {b.kind}"
-        for a, b in combinations(heads, 2)
-        if "accid" in (a.kind, b.kind) and meet(shrunk(a.box), shrunk(b.box))
+        for a, b in combinations(parts, 2)
+        if (a.kind, b.kind) != ("notehead", "notehead") and meet(shrunk(a.box), shrunk(b.box))
     ]
     return found
 
@@ -206,7 +206,8 @@ def test_sections_tempo_and_feel_are_marked() -> None:
 def test_the_band_is_told_bar_by_bar() -> None:
     kinds = ("band", "band-word")
     marks = [mark for system in engrave(dense_tune()) for mark in system.marks if mark.kind in kinds]
-    assert [mark.text for mark in marks if mark.text] == ["hits", "hits", "answer", "break", "hits"]
+    told = [text for text, _ in groupby(mark.text for mark in marks if mark.text)]
+    assert told == ["hits", "answer", "break", "hits"]
 
 
 def test_reasons_stand_under_the_bars_that_they_speak_of() -> None:

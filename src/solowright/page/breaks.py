@@ -1,8 +1,8 @@
 """Where systems begin: four bars a line, fewer where they are dense, sections at the start of one.
 
-A line's need follows verovio's spacing: a symbol's room grows with its duration to the power 0.6,
-and the whole line is stretched or squeezed alike. The squeeze ends where two neighbours would
-touch. Units: staff spaces.
+The model of a line is verovio's: a symbol's room grows with its duration to the power 0.6, and a
+line with room to spare is stretched evenly. A line must never need to be squeezed: verovio would
+squeeze accidentals and grace notes into their neighbours. Units: staff spaces.
 """
 
 from __future__ import annotations
@@ -15,93 +15,127 @@ from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.page.mei import Score, beats
 from solowright.page.over import chord_mark
+from solowright.page.staff import SPACE, SPACINGS
 
 _POWER = 0.6
+_NATURAL = 15.3  # spaces that verovio gives a quarter note at a linear spacing of 1 (measured)
 _MOST = 4  # bars a line
 _START = 9.0  # clef and room before the first note, without signatures
-_BAR = 2.6  # room around a barline
+_BAR = 3.2  # room around a barline
+_METER = 4.0  # a time signature
+_EVEN = 4.1  # spaces for a quarter note below which a line looks crowded
+_EASE = 1.12  # how much more than touching neighbours should have
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A system to be: its first bar by index, and the linear spacing that verovio is to lay it by."""
+
+    first: int
+    spacing: float
 
 
 @dataclass(frozen=True, slots=True)
 class _Need:
-    """One bar: its share of a line at natural size, the least stretch it bears, and fixed room."""
+    """What one bar asks for: (share of the line, least room) of each symbol, the least stretch at
+    which its chord symbols stand apart, and room that isn't stretched."""
 
-    natural: float
+    shares: tuple[tuple[float, float], ...]
     stretch: float
     fixed: float
 
 
-def find_breaks(score: Score, width: float) -> tuple[int, ...]:
-    """Indices of the bars that begin a system; ``width`` of a system in staff spaces."""
+def find_lines(score: Score, width: float) -> tuple[Line, ...]:
+    """The systems of a score, ``width`` points wide."""
     needs = [_need(score, bar) for bar in range(len(score.bars))]
+    room = width / SPACE - _START - abs(score.tune.key.fifths)
     sections = {index for index, _ in score.tune.chart.section_starts}
-    start = _START + 1.0 * abs(score.tune.key.fifths)
-    count = len(needs)
     best: list[tuple[float, int]] = [(0.0, 0)]
-    for end in range(1, count + 1):
+    for end in range(1, len(needs) + 1):
         options = []
         for first in range(end - 1, max(-1, end - 2 - _MOST), -1):
-            cost = _cost(score, needs[first:end], first, end, sections, width - start)
-            if cost is not None or first == end - 1:
-                options.append((best[first][0] + (cost if cost is not None else 60.0), first))
+            cost = _cost(score, needs[first:end], first, sections, room)
+            options.append((best[first][0] + cost, first))
         best.append(min(options))
-    found, at = [], count
-    while at:
-        at = best[at][1]
-        found.append(at)
-    return tuple(reversed(found))
+    lines, end = [], len(needs)
+    while end:
+        first = best[end][1]
+        lines.append(Line(first, _spacing(needs[first:end], room)))
+        end = first
+    return tuple(reversed(lines))
 
 
-def _cost(
-    score: Score, line: Sequence[_Need], first: int, end: int, sections: set[int], room: float
-) -> float | None:
-    """How far a line is from four even bars; None where its notes would touch."""
+_NEVER = 1e6  # the cost of a line that is too full; one bar alone has no other place
+
+
+def _cost(score: Score, line: Sequence[_Need], first: int, sections: set[int], room: float) -> float:
+    """How far a line is from four even bars."""
     pickup = first == 0 and score.tune.chart.pickup
     bars = len(line) - pickup
     stretch = max(need.stretch for need in line)
-    if bars > _MOST or sum(need.natural * stretch + need.fixed for need in line) > room:
-        return None
-    inside = sum(1 for bar in range(first + 1, end) if bar in sections and not (pickup and bar == 1))
-    into_section = first - max((bar for bar in sections if bar <= first), default=0)
-    return 4.0 + (_MOST - bars) ** 2 * 1.5 + 9.0 * inside + (1.0 if into_section % 2 else 0.0)
+    wanted = sum(max(share * stretch, _EASE * least) for need in line for share, least in need.shares)
+    if len(line) > 1 and (bars > _MOST or wanted + sum(need.fixed for need in line) > room):
+        return _NEVER
+    inside = sum(bar in sections for bar in range(first + 1 + pickup, first + len(line)))
+    since_section = first - max((bar for bar in sections if bar <= first), default=0)
+    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + since_section % 2
+
+
+def _spacing(line: Sequence[_Need], room: float) -> float:
+    """The widest spacing that the line bears without being squeezed."""
+    fixed = sum(need.fixed for need in line)
+    for spacing in SPACINGS:
+        natural = _NATURAL * spacing
+        taken = sum(max(share * natural, least) for need in line for share, least in need.shares)
+        if taken + fixed <= room:
+            return spacing
+    return SPACINGS[-1]
 
 
 def _need(score: Score, bar: int) -> _Need:
-    symbols = [symbol for symbol in score.bars[bar] if not symbol.whole_bar]
-    onsets = sorted({symbol.onset for symbol in (*symbols, *score.band[bar]) if not symbol.whole_bar})
     chart = score.tune.chart
     start, end = chart.starts[bar], chart.starts[bar + 1]
+    written = {symbol.onset: symbol for symbol in score.bars[bar] if not symbol.whole_bar}
+    onsets = sorted({*written, *(symbol.onset for symbol in score.band[bar] if not symbol.whole_bar)})
     if not onsets:
         count = beats(chart.bars[bar])
         onsets = [start + index * (end - start) / count for index in range(count)]
-    edges = [*onsets, end] if onsets[0] == start else [start, *onsets, end]
-    rooms = {edge: float(after - edge) ** _POWER for edge, after in pairwise(edges)}
-    stretch = 2.4
-    written = {symbol.onset: symbol for symbol in symbols}
-    for edge, after in pairwise(edges):
-        least = _least(score, written.get(edge), written.get(after))
-        stretch = max(stretch, least / rooms[edge])
-    changes = [start + change.offset for change in chart.bars[bar].chords]
-    for change, after, held in zip(changes, [*changes[1:], end], chart.bars[bar].chords, strict=False):
-        box = chord_mark(held.chord).box
-        room = sum(room for edge, room in rooms.items() if change <= edge < after)
-        if room:
-            stretch = max(stretch, min((box.right - box.left + 3.0) / 4.5 / room, 12.0))
-    return _Need(sum(rooms.values()), stretch, _BAR)
+    edges = [onset for onset in onsets if onset > start]
+    edges = [start, *edges, end]
+    shares = {edge: float(after - edge) ** _POWER for edge, after in pairwise(edges)}
+    rooms = [_least(score, written.get(edge), written.get(after)) for edge, after in pairwise(edges)]
+    stretch = _EVEN
+    changes = [(start + change.offset, chord_mark(change.chord).box) for change in chart.bars[bar].chords]
+    for (change, box), (after, _) in pairwise([*changes, (end, None)]):
+        share = sum(share for edge, share in shares.items() if change <= edge < after)
+        if box and share:
+            stretch = max(stretch, min((box.right - box.left + 3.0) / SPACE / share, 12.0))
+    fixed = _BAR + _before(score, written.get(start))
+    if bar and chart.bars[bar].meter != chart.bars[bar - 1].meter:
+        fixed += _METER
+    return _Need(tuple(zip(shares.values(), rooms, strict=True)), stretch, fixed)
 
 
 def _least(score: Score, first: Symbol | None, second: Symbol | None) -> float:
-    """Spaces from one notehead's left to the next one's, at least."""
-    room = 1.55
+    """Spaces from one notehead's left to the next one's, at least: for the notation, and for the
+    frets under it."""
+    room, frets = 1.4 + _before(score, second), 1.9
     if first:
         room += 0.5 * first.dots + (0.9 if _has_second(first.notes) else 0.0)
-        room += 0.3 if any((note.fret or 0) > 9 for note in first.notes) else 0.0
+        frets += 0.25 if any((note.fret or 0) > 9 for note in first.notes) else 0.0
     if second:
-        room += sum(2.0 + _signs(score, (note,)) for note in second.graces)
-        room += _signs(score, second.notes)
-        if any(note.entry == "harmonic" or note.trill for note in second.notes):
-            room += 0.8
-    return room
+        frets += 0.8 if any(note.entry == "harmonic" for note in second.notes) else 0.0
+        frets += 2.0 * len(second.graces)
+    if first and any(note.trill for note in first.notes):
+        frets += 1.5
+    return max(room, frets)
+
+
+def _before(score: Score, symbol: Symbol | None) -> float:
+    """Spaces that accidentals and grace notes take before a symbol."""
+    if symbol is None:
+        return 0.0
+    return _signs(score, symbol.notes) + sum(2.0 + _signs(score, (note,)) for note in symbol.graces)
 
 
 def _signs(score: Score, notes: Sequence[Note]) -> float:
@@ -114,5 +148,3 @@ def _signs(score: Score, notes: Sequence[Note]) -> float:
 def _has_second(notes: Sequence[Note]) -> bool:
     heights = sorted(note.pitch.height for note in notes)
     return any(high - low == 1 for low, high in pairwise(heights))
-
-

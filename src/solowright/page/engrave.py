@@ -7,18 +7,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from solowright.music.tune import Tune
-from solowright.page.breaks import find_breaks
+from solowright.page.breaks import find_lines
 from solowright.page.drawing import GREY, Box, Mark, around, bottom_under, line, write_svg
 from solowright.page.mei import Score, write_score
 from solowright.page.over import Places, draw_over
-from solowright.page.staff import Staff, lay_out
+from solowright.page.staff import SPACE, Staff, lay_out
 from solowright.page.tablature import Tablature, draw_tablature
 from solowright.page.under import Reason, draw_reasons
 
 if TYPE_CHECKING:
     from solowright.harmony.reading import Reading, Sentence
 
-SPACE = 4.5  # points between the lines of the notation staff
 WIDTH = 500.0  # points: A4 with margins of 48
 _BETWEEN = 13.0  # least room between the two staves
 _HEAD = 6.0  # width of a notehead
@@ -60,8 +59,8 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
     if not tune.chart.bars:
         return ()
     score = write_score(tune)
-    breaks = find_breaks(score, width / SPACE)
-    staves = lay_out(score, breaks, width - 1.0, SPACE)
+    lines = find_lines(score, width)
+    staves = lay_out(score, [line.first for line in lines], [line.spacing for line in lines], width - 1.0)
     sentences = reading.sentences if reading else ()
     return tuple(_draw(score, staff, width, sentences, number) for number, staff in enumerate(staves))
 

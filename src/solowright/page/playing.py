@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from solowright.music.line import Bend, Line, Note
 from solowright.page.drawing import Box, Mark, letters, line, music, number, path, together, top_over
@@ -15,26 +16,33 @@ from solowright.page.lettering import sign_extent
 from solowright.page.mei import is_slurred, string_before
 from solowright.page.staff import Staff
 
+_DOUBLE = 5.2  # a double or final barline, as wide as it gets
+
 
 def draw_playing(notes: Line, places: Sequence[Place], staff: Staff, frets: Sequence[Mark]) -> list[Mark]:
     """Everything but the frets, each clear of what is below it."""
     by_index = {place.index: place for place in places}
     struck = [place for place in places if place.box and not place.held]
-    ends = _next_lefts(places, [right for _, _, right in staff.bars])
+    ends = _next_lefts(places, [right - _DOUBLE for _, _, right in staff.bars])
     over = [*frets, *_joins(notes, by_index, staff)]
     for place in struck:
         over += _slides(place)
     over += _letters(notes, by_index, staff, over)
-    for place in struck:
-        if place.note.bends:
-            over += _bend(place, ends[place.index], over)
-    for place in places:
-        if place.note.vibrato and not place.note.grace:
-            over.append(_vibrato(place, ends[place.index], over))
+    for _, column in groupby((place for place in struck if place.note.bends), key=_moment):
+        bent = list(column)
+        legs = _bends(bent, ends[bent[-1].index], over)
+        over += [_beside_barlines(leg, staff) if leg.kind == "amount" else leg for leg in legs]
+    for onset in sorted({place.note.onset for place in places if place.note.vibrato}):
+        place = next(place for place in places if place.note.onset == onset and place.note.vibrato)
+        over.append(_vibrato(place, ends[place.index], over))
     over += _strokes(places, over)
     for kind, word, wanted in _SPANS:
         over += _spans(places, ends, kind, word, wanted, over)
     return over[len(frets) :]
+
+
+def _moment(place: Place) -> tuple[Fraction, bool]:
+    return place.note.onset, place.note.grace
 
 
 def _next_lefts(places: Sequence[Place], barlines: Sequence[float]) -> dict[int, float]:
@@ -155,12 +163,19 @@ def _letters(notes: Line, places: dict[int, Place], staff: Staff, over: list[Mar
             continue
         taken.add((note.onset, note.grace, word))
         mark = letters("word", word, x, 0.0, WORD, "sans-italic" if word == "sl." else "sans", "middle")
-        for _, _, barline in staff.bars:
-            if mark.box.left - 0.8 < barline < mark.box.right + 0.8:
-                aside = mark.box.right if x < barline else mark.box.left
-                mark = mark.moved(barline - aside + (-1.2 if x < barline else 0.8), 0.0)
+        mark = _beside_barlines(mark, staff)
         found.append(_raise(mark, [*over, *found], 1.4))
     return found
+
+
+def _beside_barlines(mark: Mark, staff: Staff) -> Mark:
+    """Moves a mark to the nearer side of a barline that would run through it."""
+    x = (mark.box.left + mark.box.right) / 2
+    for _, _, barline in staff.bars:
+        if mark.box.left - 0.8 < barline < mark.box.right + 0.8:
+            before = x < barline
+            mark = mark.moved(barline - (mark.box.right + 1.2 if before else mark.box.left - 0.8), 0.0)
+    return mark
 
 
 def _raise(mark: Mark, over: list[Mark], air: float, start: float = -1.0) -> Mark:
@@ -186,31 +201,37 @@ _AMOUNTS = {
 }  # by semitones, named in whole steps
 
 
-def _bend(place: Place, end: float, over: list[Mark]) -> list[Mark]:
-    """Each leg of a bend as an arrow, up over the staff or down again, with its amount."""
-    box, bends = place.box, place.note.bends
-    assert box and place.note.string
-    low = (place.note.string - 1) * LINE
-    left, limit = box.right + 0.8, max(box.right + 8.0, min(end - 2.0, box.right + 11.0 * len(bends) + 4))
-    reach = top_over([mark.box for mark in over], left - 2, limit + 6, -3.0)
-    high = min(-8.0, reach - 3.0)
-    legs, x, level = [], left, low
-    step = (limit - left) / len(bends)
-    for leg in bends:
+def _bends(column: Sequence[Place], end: float, over: list[Mark]) -> list[Mark]:
+    """The bends of notes struck together: every leg an arrow, up over the staff or down again, all
+    to one height; an amount that they share is named once."""
+    boxes = [place.box for place in column if place.box]
+    legs = max(len(place.note.bends) for place in column)
+    left = max(box.right for box in boxes) + 0.8
+    limit = max(left + 7.0, min(end - 2.0, left + 11.0 * legs + 3.0))
+    high = min(-8.0, top_over([mark.box for mark in over], left - 2.0, limit + 6.0, -3.0) - 3.0)
+    marks: list[Mark] = []
+    for place in column:
+        marks += _bend(place, left, (limit - left) / legs, high)
+    return list({(mark.kind, mark.box, mark.text): mark for mark in marks}.values())
+
+
+def _bend(place: Place, left: float, step: float, high: float) -> list[Mark]:
+    low = ((place.note.string or 1) - 1) * LINE
+    marks, x, level = [], left, low
+    for leg in place.note.bends:
         goal = low if leg.semitones <= 0 else high - (2.5 if leg.kind == "bend" and level < low else 0.0)
-        if leg.kind == "prebend":
+        if leg.kind == "prebend" and place.box:
             x = place.x
-            legs.append(line("bend", x, box.top - 0.6, x, goal + 2.4, 0.55))
-            legs.append(_head(x, goal, -1))
+            marks.append(line("bend", x, place.box.top - 0.6, x, goal + 2.4, 0.55))
+            marks.append(_head(x, goal, -1))
         else:
-            x1 = x + step
-            legs.append(_bow(x, level, x1, goal))
-            legs.append(_head(x1, goal, -1 if goal < level else 1))
-            x = x1
+            marks.append(_bow(x, level, x + step, goal))
+            x += step
+            marks.append(_head(x, goal, -1 if goal < level else 1))
         if leg.semitones > 0 and leg.kind != "release":
-            legs.append(letters("amount", _amount(leg), x, goal - 1.6, WORD, "sans", "middle"))
+            marks.append(letters("amount", _amount(leg), x, goal - 1.6, WORD, "sans", "middle"))
         level = goal
-    return legs
+    return marks
 
 
 def _amount(leg: Bend) -> str:

@@ -2,7 +2,7 @@
 
 Kept from verovio's drawing: the ink, and the places of the notes by identifier. Its barlines, staff
 lines and numbers are drawn again by us, through both staves. Origin: left end of the staff, its top
-line. verovio's own units: 180 to a staff space at scale 100.
+line. verovio spaces a whole document alike, so it is asked once for each spacing that is needed.
 """
 
 from __future__ import annotations
@@ -19,7 +19,10 @@ from solowright.page.drawing import Box, Mark, around
 from solowright.page.lettering import sign_extent
 from solowright.page.mei import Score, write_mei
 
-_SPACE = 180
+SPACE = 4.5  # points between the lines of the notation staff
+SPACINGS = (0.5, 0.36, 0.26, 0.19, 0.14)  # verovio's linear spacing; the wider, the more even
+
+_UNITS = 180  # verovio's, to a staff space at scale 100
 _OPTIONS = {
     "font": "Bravura",
     "breaks": "encoded",
@@ -36,7 +39,6 @@ _OPTIONS = {
     "svgFormatRaw": True,
     "minLastJustification": 0,
     "mnumInterval": 0,
-    "spacingLinear": 0.5,  # even spacing, which justification then squeezes evenly
     "spacingNonLinear": 0.6,
     "xmlIdSeed": 1,
 }
@@ -56,14 +58,22 @@ class Staff:
     right: float = 0.0  # where the staff lines end: behind a reminder of the next meter
 
 
-def lay_out(score: Score, breaks: Sequence[int], width: float, space: float) -> list[Staff]:
-    """Notation of every system, ``width`` points wide, staff lines ``space`` points apart."""
+def lay_out(score: Score, breaks: Sequence[int], spacings: Sequence[float], width: float) -> list[Staff]:
+    """Notation of every system, ``width`` points wide; ``breaks`` are the bars that begin one, by
+    index, and ``spacings`` the linear spacing of each."""
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
-    toolkit.setOptions({**_OPTIONS, "pageWidth": round(width / space * _SPACE / 10)})
-    if not toolkit.loadData(write_mei(score, breaks)):
-        raise RuntimeError("verovio refused the score")
-    return [_read(toolkit.renderToSVG(page + 1), space / _SPACE) for page in range(toolkit.getPageCount())]
+    page_width = round(width / SPACE * _UNITS / 10)
+    mei = write_mei(score, breaks)
+    staves: dict[int, Staff] = {}
+    for spacing in sorted(set(spacings)):
+        toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "spacingLinear": spacing})
+        if not toolkit.loadData(mei):
+            raise RuntimeError("verovio refused the score")
+        for page, wanted in enumerate(spacings):
+            if wanted == spacing:
+                staves[page] = _read(toolkit.renderToSVG(page + 1), SPACE / _UNITS)
+    return [staves[page] for page in range(len(spacings))]
 
 
 def _read(svg: str, scale: float) -> Staff:
