@@ -104,7 +104,7 @@ def run(files: Sequence[Path], verbose: bool) -> dict[str, Tally]:
             go_the_way(file, tallies)
         except InputError as error:
             if verbose:
-                print(f"refused: {error}", file=sys.stderr)
+                print(f"refused {file.name}: {error}", file=sys.stderr)
         except Exception:
             print(f"FAULT: {file}", file=sys.stderr)
             traceback.print_exc()
