@@ -132,8 +132,8 @@ def main() -> int:
         "MusicXML": corpus(".mxl", ".xml", ".musicxml")[:: asked.every],
         "ABC": corpus(".abc")[:: asked.every],
     }
-    heads = f"{'done':>6} {'':<9}{'refused':>8}{'faults':>8}{'seconds':>10}{'median ms':>11}{'slowest ms':>12}"
-    print(f"{'':<12}{'stage':<10}{heads}")
+    counts = f"{'done':>6} {'':<9}{'refused':>8}{'faults':>8}"
+    print(f"{'':<12}{'stage':<10}{counts}{'seconds':>10}{'median ms':>11}{'slowest ms':>12}")
     faults = 0
     for name, files in collections.items():
         tallies = run(files, asked.verbose)
