@@ -13,8 +13,8 @@ from itertools import pairwise
 
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
-from solowright.page.mei import Score, beats
 from solowright.page.over import chord_mark
+from solowright.page.score import Score, beats
 from solowright.page.staff import SPACE, SPACINGS
 
 _POWER = 0.6
@@ -38,7 +38,7 @@ class Line:
 @dataclass(frozen=True, slots=True)
 class _Need:
     """What one bar asks for: (share of the line, least room) of each symbol, the least stretch at
-    which its chord symbols stand apart, and room that isn't stretched."""
+    which its frets and chord symbols stand apart, and room that isn't stretched."""
 
     shares: tuple[tuple[float, float], ...]
     stretch: float
@@ -104,7 +104,8 @@ def _need(score: Score, bar: int) -> _Need:
     edges = [start, *edges, end]
     shares = {edge: float(after - edge) ** _POWER for edge, after in pairwise(edges)}
     rooms = [_least(score, written.get(edge), written.get(after)) for edge, after in pairwise(edges)]
-    stretch = _EVEN
+    frets = [_least_frets(written.get(edge), written.get(after)) for edge, after in pairwise(edges)]
+    stretch = max([_EVEN, *(room / share for room, share in zip(frets, shares.values(), strict=True))])
     changes = [(start + change.offset, chord_mark(change.chord).box) for change in chart.bars[bar].chords]
     for (change, box), (after, _) in pairwise([*changes, (end, None)]):
         share = sum(share for edge, share in shares.items() if change <= edge < after)
@@ -117,18 +118,23 @@ def _need(score: Score, bar: int) -> _Need:
 
 
 def _least(score: Score, first: Symbol | None, second: Symbol | None) -> float:
-    """Spaces from one notehead's left to the next one's, at least: for the notation, and for the
-    frets under it."""
-    room, frets = 1.4 + _before(score, second), 1.9
+    """Spaces that verovio keeps from one notehead's left to the next one's, at least."""
+    room = 1.4 + _before(score, second)
     if first:
         room += 0.5 * first.dots + (0.9 if _has_second(first.notes) else 0.0)
-        frets += 0.25 if any((note.fret or 0) > 9 for note in first.notes) else 0.0
+    return room
+
+
+def _least_frets(first: Symbol | None, second: Symbol | None) -> float:
+    """The same for the frets, which verovio knows nothing of."""
+    room = 1.9
+    if first:
+        room += 0.25 if any((note.fret or 0) > 9 for note in first.notes) else 0.0
+        room += 2.0 if any(note.trill for note in first.notes) else 0.0
     if second:
-        frets += 0.8 if any(note.entry == "harmonic" for note in second.notes) else 0.0
-        frets += 2.0 * len(second.graces)
-    if first and any(note.trill for note in first.notes):
-        frets += 1.5
-    return max(room, frets)
+        room += 0.8 if any(note.entry == "harmonic" for note in second.notes) else 0.0
+        room += 2.0 * len(second.graces)
+    return room
 
 
 def _before(score: Score, symbol: Symbol | None) -> float:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from solowright.music.tune import Tune
 from solowright.page.breaks import find_lines
 from solowright.page.drawing import GREY, Box, Mark, around, bottom_under, line, write_svg
-from solowright.page.mei import Score, write_score
 from solowright.page.over import Places, draw_over
+from solowright.page.score import Score, write_score
 from solowright.page.staff import SPACE, Staff, lay_out
 from solowright.page.tablature import Tablature, draw_tablature
 from solowright.page.under import Reason, draw_reasons

@@ -12,7 +12,7 @@ from fractions import Fraction
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.page.drawing import BLUE, GREY, Box, Mark, letters, line, number, path, together
-from solowright.page.mei import Score, note_id
+from solowright.page.score import Score, note_id
 from solowright.page.staff import Staff
 
 LINE = 6.2

@@ -1,106 +1,22 @@
 """Tune to MEI: the notation staff, and a one-line rhythm staff for what the band strikes.
 
-MEI 5 as verovio 6.4 reads it; its ``oct`` is the sounding octave under an octave clef. Identifiers:
-``n7`` is note 7 of the line and ``n7.2`` its part in bar index 2 when tied; ``bar-3``, ``notes-3``
-and ``band-3`` belong to the bar at index 3; ``s3.0`` and ``h3.0`` are its symbols, rests included.
+MEI 5 as verovio 6.4 reads it; its ``oct`` is the sounding octave under an octave clef. Identifiers
+of heads as in ``score``; ``bar-3``, ``notes-3`` and ``band-3`` belong to the bar at index 3, ``s3.0``
+and ``h3.0`` are its symbols in the two staves, rests included.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from solowright.music.chart import Bar
-from solowright.music.line import Line, Note, make_line
-from solowright.music.notation import Symbol, notate
-from solowright.music.pitch import LETTERS, plain
-from solowright.music.tune import Tune
-
-SLURRED = ("hammer", "pull", "slide")  # entries that no pick stroke makes
+from solowright.music.line import Note
+from solowright.music.notation import Symbol
+from solowright.music.pitch import LETTERS
+from solowright.page.score import Score, beats, note_id, printed_fifths, struck
 
 _SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"}
-_SHARPS = (3, 0, 4, 1, 5, 2, 6)  # letters in the order of a signature's sharps; flats run backwards
-
-
-@dataclass(frozen=True)
-class Score:
-    """A tune with its written symbols, of the line and of the band, by bar as played."""
-
-    tune: Tune
-    bars: tuple[tuple[Symbol, ...], ...]
-    band: tuple[tuple[Symbol, ...], ...]
-
-    @cached_property
-    def indices(self) -> dict[int, int]:
-        """Place in the line by the identity of the note."""
-        return {id(note): index for index, note in enumerate(self.tune.line.notes)}
-
-    @cached_property
-    def accidentals(self) -> dict[str, str]:
-        """MEI's name of the accidental printed before each head that has one, by identifier."""
-        return dict(_printed_accidentals(self))
-
-    @cached_property
-    def slurs(self) -> tuple[tuple[int, int], ...]:
-        """(first, last) notes by index of every run that is slurred together."""
-        events = [[self.indices[id(note)] for note in event] for event in self.tune.line.events()]
-        notes = self.tune.line.notes
-        joined = [any(is_slurred(notes[index]) for index in event) for event in events]
-        runs: list[tuple[int, int]] = []
-        for (first, _), (second, joins) in pairwise(zip(events, joined, strict=True)):
-            if not joins:
-                continue
-            if runs and runs[-1][1] == first[0]:
-                runs[-1] = (runs[-1][0], second[0])
-            else:
-                runs.append((first[0], second[0]))
-        return tuple(runs)
-
-
-def is_slurred(note: Note) -> bool:
-    """Whether the note is joined to the one before it, by the left hand or by a written slur."""
-    return note.slurred or note.entry in SLURRED
-
-
-def write_score(tune: Tune) -> Score:
-    """The tune's symbols. Raises InputError, with bar and beat, where a rhythm can't be written."""
-    return Score(tune, notate(tune), notate(_band_part(tune)))
-
-
-def struck(bar: Bar) -> bool:
-    """Whether the band has a written rhythm in the bar."""
-    return bool(bar.hits or bar.answer)
-
-
-def beats(bar: Bar) -> int:
-    """How many of its meter's units a bar holds: the room that it gets where nothing is written."""
-    return max(1, int(bar.length * bar.meter.unit / 4))
-
-
-def _band_part(tune: Tune) -> Tune:
-    """Hits and written answers as a rhythm: each as long as the beat it stands in has left."""
-    notes = []
-    for bar, start in zip(tune.chart.bars, tune.chart.starts, strict=False):
-        offsets = sorted(set(bar.hits) | set(bar.answer))
-        for offset, after in pairwise([*offsets, bar.length]):
-            pulse = bar.meter.pulse
-            beat_end = (offset // pulse + 1) * pulse
-            notes.append(Note(plain(71), start + offset, min(after, beat_end, bar.length) - offset))
-    return replace(tune, line=make_line(notes))
-
-
-def signature(tune: Tune) -> dict[int, int]:
-    """Alteration of each letter that the key signature prints."""
-    fifths = printed_fifths(tune)
-    letters = _SHARPS[:fifths] if fifths > 0 else _SHARPS[::-1][:-fifths]
-    return dict.fromkeys(letters, 1 if fifths > 0 else -1)
-
-
-def printed_fifths(tune: Tune) -> int:
-    """Sharps or flats of the signature; keys beyond seven of them are printed without one."""
-    return tune.key.fifths if abs(tune.key.fifths) <= 7 else 0
 
 
 def write_mei(score: Score, breaks: Sequence[int]) -> str:
@@ -147,25 +63,6 @@ def _measure(score: Score, index: int, spanners: str) -> str:
     )
 
 
-def _printed_accidentals(score: Score) -> Iterator[tuple[str, str]]:
-    """An accidental holds for its own line or space to the end of the bar. It is printed again as a
-    reminder where another octave or the bar before had another one. Common practice, no source."""
-    signed = signature(score.tune)
-    before: dict[int, int] = {}
-    for symbols in score.bars:
-        here: dict[int, int] = {}
-        for symbol in symbols:
-            for note in (*symbol.graces, *(() if symbol.tie_from else symbol.notes)):
-                height, alter = note.pitch.height, note.pitch.tone.alter
-                plain_alter = signed.get(note.pitch.tone.letter, 0)
-                octaves = {here[other] for other in here if (other - height) % 7 == 0} - {alter}
-                unsure = before.get(height, plain_alter) != alter or octaves
-                if here.get(height, plain_alter) != alter or (height not in here and unsure):
-                    yield f"n{score.indices[id(note)]}", _SIGNS[alter]
-                here[height] = alter
-        before = here
-
-
 def _line_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
     for number, symbol in enumerate(score.bars[bar]):
         if symbol.whole_bar:
@@ -184,18 +81,13 @@ def _line_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
         yield symbol, f'{graces}<chord xml:id="s{bar}.{number}" {length}>{artic}{inner}</chord>'
 
 
-def note_id(score: Score, note: Note, symbol: Symbol, bar: int, number: int) -> str:
-    """The identifier of one written head: tied parts carry the bar and symbol they stand in."""
-    index = score.indices[id(note)]
-    return f"n{index}.{bar}.{number}" if symbol.tie_from else f"n{index}"
-
-
 def _head(score: Score, name: str, note: Note, length: str = "", inner: str = "", grace: str = "") -> str:
     shape = ' head.shape="x"' if note.dead else ' head.shape="diamond"' if note.entry == "harmonic" else ""
     tone = note.pitch.tone
     pitch = f'pname="{LETTERS[tone.letter].lower()}" oct="{note.pitch.octave}"'
-    sign = score.accidentals.get(name)
-    accidental = f' accid="{sign}"' if sign else f' accid.ges="{_SIGNS[tone.alter]}"' if tone.alter else ""
+    accidental = f' accid.ges="{_SIGNS[tone.alter]}"' if tone.alter else ""
+    if name in score.accidentals:
+        accidental = f' accid="{_SIGNS[tone.alter]}"'
     return f'<note xml:id="{name}" {length} {pitch}{accidental}{shape}{grace}>{inner}</note>'
 
 
@@ -263,9 +155,7 @@ def _groups(symbols: list[Symbol]) -> list[_Group]:
             number, normal = symbol.tuplet
             beams = {inner.beam for inner in symbols[first:stop]}
             bracket = "false" if len(beams) == 1 and None not in beams else "true"
-            opening = (
-                f'<tuplet num="{number}" numbase="{normal}" bracket.visible="{bracket}">'
-            )
+            opening = f'<tuplet num="{number}" numbase="{normal}" bracket.visible="{bracket}">'
             groups.append(_Group(first, stop, opening, "</tuplet>"))
     for first, stop in _runs([symbol.beam for symbol in symbols]):
         cuts = {first, stop}
@@ -305,8 +195,8 @@ def _spanners(score: Score) -> dict[int, str]:
         if first in first_bar and last in first_bar:
             slur = f'<slur startid="#n{first}" endid="#n{last}"/>'
             found.setdefault(first_bar[first], []).append(slur)
-    for start, end in _slides(score.tune.line):
-        if start in first_bar and end in first_bar:
+    for end, start in score.joins.items():
+        if score.tune.line.notes[end].entry == "slide" and start in first_bar and end in first_bar:
             begun, name = heads[start]
             found.setdefault(begun, []).append(f'<gliss startid="#{name}" endid="#n{end}"/>')
     return {bar: "".join(lines) for bar, lines in found.items()}
@@ -318,27 +208,3 @@ def _first_bars(score: Score) -> Iterator[tuple[int, int]]:
         for symbol in symbols:
             for note in symbol.graces if symbol.tie_from else (*symbol.graces, *symbol.notes):
                 yield score.indices[id(note)], bar
-
-
-def _slides(line: Line) -> Iterator[tuple[int, int]]:
-    """(from, to) by index for every slide from one fret to another."""
-    for index, note in enumerate(line.notes):
-        if note.entry != "slide":
-            continue
-        before = string_before(line, index)
-        if before is not None:
-            yield before, index
-
-
-def string_before(line: Line, index: int) -> int | None:
-    """The note just before on the same string; where strings are unknown, the note just before."""
-    note = line.notes[index]
-    for other in range(index - 1, -1, -1):
-        earlier = line.notes[other]
-        if earlier.onset == note.onset and not earlier.grace:
-            continue
-        if note.string is None or earlier.string is None or earlier.string == note.string:
-            return other
-        if not earlier.grace and earlier.end < note.onset:
-            return None
-    return None

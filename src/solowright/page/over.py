@@ -25,7 +25,7 @@ from solowright.page.drawing import (
     together,
     top_over,
 )
-from solowright.page.mei import Score, struck
+from solowright.page.score import Score, struck
 from solowright.page.staff import Staff
 
 CHORD_SIZE = 11.0
@@ -96,10 +96,12 @@ def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, place
 
 def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
     trilled: dict[Time, float] = {}
-    for index, note in enumerate(score.tune.line.notes):
-        head = staff.heads.get(f"n{index}")
-        if head and note.trill:
-            trilled.setdefault(note.onset, head.left)
+    struck_here = (symbol for bar, _, _ in staff.bars for symbol in score.bars[bar] if not symbol.tie_from)
+    for symbol in struck_here:
+        for note in symbol.notes:
+            head = staff.heads.get(f"n{score.indices[id(note)]}")
+            if head and note.trill:
+                trilled.setdefault(note.onset, head.left)
     marks = []
     for left in trilled.values():
         mark = music("trill", "E566", left - 1.0, 0.0, 3.6, text="tr")

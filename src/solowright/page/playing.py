@@ -9,25 +9,25 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 from itertools import groupby
 
-from solowright.music.line import Bend, Line, Note
+from solowright.music.line import Bend, Note
 from solowright.page.drawing import Box, Mark, letters, line, music, number, path, together, top_over
 from solowright.page.frets import LINE, WORD, Place
 from solowright.page.lettering import sign_extent
-from solowright.page.mei import is_slurred, string_before
+from solowright.page.score import Score
 from solowright.page.staff import Staff
 
 _DOUBLE = 5.2  # a double or final barline, as wide as it gets
 
 
-def draw_playing(notes: Line, places: Sequence[Place], staff: Staff, frets: Sequence[Mark]) -> list[Mark]:
+def draw_playing(score: Score, places: Sequence[Place], staff: Staff, frets: Sequence[Mark]) -> list[Mark]:
     """Everything but the frets, each clear of what is below it."""
     by_index = {place.index: place for place in places}
     struck = [place for place in places if place.box and not place.held]
     ends = _next_lefts(places, [right - _DOUBLE for _, _, right in staff.bars])
-    over = [*frets, *_joins(notes, by_index, staff)]
+    over = [*frets, *_joins(score, by_index, staff)]
     for place in struck:
         over += _slides(place)
-    over += _letters(notes, by_index, staff, over)
+    over += _letters(score, by_index, staff, over)
     for _, column in groupby((place for place in struck if place.note.bends), key=_moment):
         bent = list(column)
         legs = _bends(bent, ends[bent[-1].index], over)
@@ -61,40 +61,20 @@ def _next_lefts(places: Sequence[Place], barlines: Sequence[float]) -> dict[int,
 # --- joins on one string -------------------------------------------------------------------------
 
 
-def _joins(notes: Line, places: dict[int, Place], staff: Staff) -> list[Mark]:
+def _joins(score: Score, places: dict[int, Place], staff: Staff) -> list[Mark]:
     """Slurs over what one pick stroke sounds on one string, and slides between frets."""
     marks: list[Mark] = []
-    chains: list[list[int]] = []
-    for index, note in enumerate(notes.notes):
-        if not is_slurred(note) or note.string is None:
-            continue
-        before = string_before(notes, index)
-        if before is None or not (_adjacent(notes, before, index)):
-            continue
-        chain = next((chain for chain in chains if chain[-1] == before), None)
-        if chain:
-            chain.append(index)
-        else:
-            chains.append([before, index])
-        if note.entry == "slide":
-            marks += _slide_between(notes, before, index, places)
-    for chain in chains:
+    for chain in score.chains:
         here = [places[index] for index in chain if index in places and places[index].box]
         if not here:
             continue
-        left = None if chain[0] not in places else places[chain[0]].box
-        right = None if chain[-1] not in places else places[chain[-1]].box
-        marks.append(_arc(left, right, here, staff))
+        first, last = places.get(chain[0]), places.get(chain[-1])
+        marks.append(_arc(first.box if first else None, last.box if last else None, here, staff))
+        for place in here:
+            before = places.get(score.joins.get(place.index, -1))
+            if place.note.entry == "slide" and before:
+                marks += _slide_between(before, place)
     return marks
-
-
-def _adjacent(notes: Line, before: int, index: int) -> bool:
-    """Whether nothing else is struck between the two notes."""
-    first, second = notes.notes[before], notes.notes[index]
-    return not any(
-        (first.onset, not first.grace) < (other.onset, not other.grace) < (second.onset, not second.grace)
-        for other in notes.notes[before + 1 : index]
-    )
 
 
 def _arc(first: Box | None, last: Box | None, here: list[Place], staff: Staff) -> Mark:
@@ -113,9 +93,8 @@ def _arc(first: Box | None, last: Box | None, here: list[Place], staff: Staff) -
     return path("arc", d, Box(x0, level - height, x1, level))
 
 
-def _slide_between(notes: Line, before: int, index: int, places: dict[int, Place]) -> list[Mark]:
-    start, end = places.get(before), places.get(index)
-    if not (start and end and start.box and end.box):
+def _slide_between(start: Place, end: Place) -> list[Mark]:
+    if not (start.box and end.box):
         return []
     up = (end.note.fret or 0) > (start.note.fret or 0)
     return _slant(start.box.right + 0.7, end.box.left - 0.7, ((end.note.string or 1) - 1) * LINE, up)
@@ -145,7 +124,7 @@ def _slides(place: Place) -> list[Mark]:
 _WORDS = {"hammer": "H", "pull": "P", "slide": "sl."}
 
 
-def _letters(notes: Line, places: dict[int, Place], staff: Staff, over: list[Mark]) -> list[Mark]:
+def _letters(score: Score, places: dict[int, Place], staff: Staff, over: list[Mark]) -> list[Mark]:
     """H, P, sl. between the frets they join, T over a tapped one; once for notes struck together."""
     found: list[Mark] = []
     taken = set()
@@ -156,8 +135,7 @@ def _letters(notes: Line, places: dict[int, Place], staff: Staff, over: list[Mar
         if note.entry == "tap":
             word = "T"
         elif word:
-            before = string_before(notes, index)
-            start = places.get(before) if before is not None else None
+            start = places.get(score.joins.get(index, -1))
             x = (place.x + (start.x if start else max(staff.begin, place.x - 12))) / 2
         if not word or place.held or place.box is None or (note.onset, note.grace, word) in taken:
             continue

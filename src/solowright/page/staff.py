@@ -17,7 +17,8 @@ from lxml import etree
 
 from solowright.page.drawing import Box, Mark, around
 from solowright.page.lettering import sign_extent
-from solowright.page.mei import Score, write_mei
+from solowright.page.mei import write_mei
+from solowright.page.score import Score
 
 SPACE = 4.5  # points between the lines of the notation staff
 SPACINGS = (0.5, 0.36, 0.26, 0.19, 0.14)  # verovio's linear spacing; the wider, the more even

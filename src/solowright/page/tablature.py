@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from solowright.page.drawing import Mark
 from solowright.page.frets import LINE, Place, draw_clef, draw_fingers, draw_frets, draw_strings
-from solowright.page.mei import Score
 from solowright.page.playing import draw_playing
+from solowright.page.score import Score
 from solowright.page.staff import Staff
 
 
@@ -31,6 +31,6 @@ def draw_tablature(score: Score, staff: Staff) -> Tablature:
     drawn = list(draw_frets(score, staff))
     places = tuple(place for place, _ in drawn)
     frets = [mark for _, mark in drawn if mark]
-    playing = draw_playing(score.tune.line, places, staff, frets)
+    playing = draw_playing(score, places, staff, frets)
     marks = (draw_strings(strings, staff.right, frets), *draw_clef(strings), *frets, *playing)
     return Tablature(marks, tuple(draw_fingers(places, height)), places, height)
