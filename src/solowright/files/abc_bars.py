@@ -125,12 +125,17 @@ class VoiceReader:
         self._memory, self._layer, self._broken = {}, 0, None
 
     def _end_full_bar(self, token: Token) -> None:
-        """Some old files leave the barline out where a bar ends with its line."""
+        """Some old files leave the barline out where a bar ends with its line.
+
+        Accidentals hold on there: such files count them from barline to barline as written.
+        """
         bar = self._bar
         full = self.meter is not None and bar is not None and bar.length == self.meter.length
         if full and not self._broken:
             self._remark(token, "the bar before is full at the end of its line, where a barline is left out")
+            memory = self._memory
             self._end_bar()
+            self._memory = memory
 
     def _read_bar(self, token: Token) -> None:
         signs = token.text.lstrip(".")

@@ -64,10 +64,7 @@ def read_abc(
 def _read_voice(
     source: Source, header: Header, wanted: str | None, report: Report, remark: Remark
 ) -> tuple[list[VoiceBar], bool]:
-    """The bars of the voice that is wanted, and whether it has barlines.
-
-    Without them an accidental holds for its note only, as in early music.
-    """
+    """The bars of the voice that is wanted, and whether it has barlines."""
     end_of_head = source.head[-1].number
     try:
         settings, signs = choose_voice(header, list(body_signs(source)), wanted)
@@ -82,7 +79,6 @@ def _read_voice(
     barred = any(sign.kind == "bar" and sign.text != "|]" for sign in signs)
     if not barred:
         remark(end_of_head, 1, "the music has no barlines; bars are cut as the meter says")
-        header.propagate = "not"
     reader = VoiceReader(
         report, remark, header.unit, header.signature, full_bar,
         header.meter, header.symbols, header.propagate,

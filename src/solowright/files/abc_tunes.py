@@ -30,6 +30,8 @@ Remark = Callable[[int, int, str], None]
 _FIELD = re.compile(r"([A-Za-z+]):(?![|:])(.*)")
 _CHARSET = re.compile(rb"(?:%%|I:)abc-charset[ \t]+(utf-8|us-ascii|iso-8859-\d{1,2})\b", re.IGNORECASE)
 _PROPAGATE = re.compile(r"(?:%%|I:)propagate-accidentals\s+(not|octave|pitch)\b")
+# A widespread directive of early-music files: without barlines an accidental holds for its note only.
+_NO_BARLINES = re.compile(r"%%MIDI\s+nobarlines\b")
 _SYMBOL = re.compile(r"\s*([H-Wh-w~])\s*=\s*[!+]([^!+]+)[!+]\s*")
 _PARTS = re.compile(r"[A-Z0-9().\s]*")
 
@@ -132,6 +134,8 @@ def read_header(source: Source, report: Report, remark: Remark) -> Header:
         directive = _PROPAGATE.match(line.text)
         if directive:
             header.propagate = directive[1]
+        elif _NO_BARLINES.match(line.text):
+            header.propagate = "not"
         elif match:
             fields.append((line, match[1], _plain(match[2])))
     for line, letter, text in fields:

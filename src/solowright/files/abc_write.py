@@ -280,6 +280,9 @@ class _Speller:
         if not item.notes:
             return "z" + length
         names = []
+        places = {(note.pitch.tone.letter, note.pitch.octave) for note in item.notes}
+        if len(places) < len(item.notes):  # C and C sharp together: each needs its sign, tied ones too
+            self._doubtful |= {letter for letter, _ in places}
         for note in item.notes:
             marks = [] if item.held else marks_of(note, self.signature, item.slurred)
             names.append("".join(marks) + self._name(note))

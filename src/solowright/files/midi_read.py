@@ -16,7 +16,15 @@ from solowright.errors import FileError, Problem
 from solowright.files.midi_bends import read_bends
 from solowright.files.midi_events import Part, Song, Sounding, read_song
 from solowright.files.midi_graces import find_graces, main_onsets, with_graces
-from solowright.files.midi_grid import Written, beats_of, end_placer, find_feel, fits_exactly, is_exact, quantise
+from solowright.files.midi_grid import (
+    Written,
+    beats_of,
+    end_placer,
+    find_feel,
+    fits_exactly,
+    is_exact,
+    quantise,
+)  # fmt: skip
 from solowright.files.repeats import MAX_BARS
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Line, Note, make_line
