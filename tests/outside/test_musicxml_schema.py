@@ -7,7 +7,6 @@ declared here from those recommendations, so nothing is fetched.
 
 from __future__ import annotations
 
-import re
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -46,7 +45,7 @@ def schema(tmp_path_factory: pytest.TempPathFactory) -> etree.XMLSchema:
         pytest.skip("the package musicxml, which carries the schema, is not installed")
     source = Path(found.submodule_search_locations[0]) / "generate_classes" / "musicxml_4_0.xsd"
     folder = tmp_path_factory.mktemp("schema")
-    text = re.sub(r'schemaLocation="http://www\.musicxml\.org/xsd/', 'schemaLocation="', source.read_text("utf-8"))
+    text = source.read_text("utf-8").replace("http://www.musicxml.org/xsd/", "")
     (folder / "musicxml.xsd").write_text(text, "utf-8")
     (folder / "xml.xsd").write_text(XML, "utf-8")
     (folder / "xlink.xsd").write_text(XLINK, "utf-8")
@@ -76,4 +75,5 @@ def test_any_tune_is_written_valid(schema: etree.XMLSchema, tune: Tune) -> None:
 
 def test_the_lead_sheets_are_written_valid(schema: etree.XMLSchema) -> None:
     files = sorted(data_folder("leadsheets").glob("*.mxl"))
-    assert [check(schema, read_musicxml(file.read_bytes(), file.name)) for file in files] == [True] * len(files)
+    valid = [file.name for file in files if check(schema, read_musicxml(file.read_bytes(), file.name))]
+    assert len(valid) == len(files) == 31

@@ -28,7 +28,6 @@ _BAND = re.compile(rf"(hits?|answers?|break)((?:\s+(?:{NUMBER}))*)", re.IGNORECA
 _TO_START = re.compile(r"d\.?\s?c\.?(?![a-z])|da capo", re.IGNORECASE)
 _TO_SEGNO = re.compile(r"d\.?\s?s\.?(?![a-z])|dal segno", re.IGNORECASE)
 _TO_CODA = re.compile(r"to coda", re.IGNORECASE)
-_JUMPS = (("segno", "segno"), ("coda", "coda"), ("dalsegno", "to_segno"), ("tocoda", "to_coda"))
 _MAX_TEMPO = 1000
 
 
@@ -61,7 +60,7 @@ def read_direction(
         direction = _read_swing(sound, direction)
     direction = _read_tempo(element, sound, at, direction)
     for mark in element.iterfind("direction-type/*"):
-        text = " ".join("".join(mark.itertext()).split())
+        text = " ".join("".join(map(str, mark.itertext())).split())
         if mark.tag == "rehearsal" and text:
             direction = replace(direction, section=text)
         elif mark.tag == "segno" and jumps.segno is None and jumps.to_segno is None:
@@ -112,11 +111,13 @@ def _read_jumps(sound: etree._Element, signs: Signs) -> Signs:
         signs = replace(signs, to_start=True)
     if sound.get("fine") is not None:
         signs = replace(signs, fine=True)
-    for attribute, name in _JUMPS:
-        label = sound.get(attribute)
-        if label is not None:
-            signs = replace(signs, **{name: label})
-    return signs
+    return replace(
+        signs,
+        segno=sound.get("segno", signs.segno),
+        coda=sound.get("coda", signs.coda),
+        to_segno=sound.get("dalsegno", signs.to_segno),
+        to_coda=sound.get("tocoda", signs.to_coda),
+    )
 
 
 def _read_swing(sound: etree._Element, direction: Direction) -> Direction:
@@ -156,7 +157,7 @@ def _read_metronome(element: etree._Element) -> Fraction | None:
     if unit is None or not found:
         return None
     dots = min(len(element.findall("beat-unit-dot")), 4)
-    return Fraction(found[0]) * unit * (2 - Fraction(1, 2**dots))
+    return Fraction(found[0]) * unit * (2 - Fraction(1, 1 << dots))
 
 
 def read_barline(element: etree._Element, signs: Signs) -> Signs:

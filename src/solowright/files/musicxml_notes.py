@@ -47,11 +47,12 @@ HARMONIC_NODES = {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28, 3:
 # Spans from note to note: the element and what it makes of the note it leads to.
 SPANS = {"slur": "slur", "hammer-on": "hammer", "pull-off": "pull", "slide": "slide", "glissando": "slide"}
 
-TYPES = {
-    "maxima": 32, "long": 16, "breve": 8, "whole": 4, "half": 2, "quarter": 1, "eighth": Fraction(1, 2),
-    "16th": Fraction(1, 4), "32nd": Fraction(1, 8), "64th": Fraction(1, 16), "128th": Fraction(1, 32),
-    "256th": Fraction(1, 64), "512th": Fraction(1, 128), "1024th": Fraction(1, 256),
-}  # fmt: skip
+_NAMES = (
+    "maxima", "long", "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th",
+    "256th", "512th", "1024th",
+)  # fmt: skip
+# Note types and their quarters: a maxima is 32 of them, each next type half as long.
+TYPES = {name: Fraction(32, 1 << halved) for halved, name in enumerate(_NAMES)}
 
 _NUMBER = re.compile(r"[+-]?\d{1,12}(?:\.\d{0,20})?")
 
@@ -141,7 +142,7 @@ def _written_length(element: etree._Element) -> Time | None:
     if value is None:
         return None
     dots = len(element.findall("dot"))
-    length = value * (2 - Fraction(1, 2**dots)) if dots < 8 else Fraction(value)
+    length = value * (2 - Fraction(1, 1 << min(dots, 8)))
     ratio = element.find("time-modification")
     if ratio is not None:
         actual = read_integer(ratio.findtext("actual-notes"), "actual-notes")

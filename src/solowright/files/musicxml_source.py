@@ -64,12 +64,13 @@ class Source:
 
     def locate(self, element: etree._Element) -> tuple[int, int]:
         """The line of an element and the column where its tag opens, from 1; (0, 0) where unknown."""
-        line = element.sourceline or 0
-        if not line:
+        line = element.sourceline
+        if not isinstance(line, int) or line < 1:
             return 0, 0
         same = (other for other in self.root.iter(str(element.tag)) if other.sourceline == line)
         before = sum(1 for _ in takewhile(lambda other: other is not element, same))
-        row = self.text.splitlines()[line - 1] if line <= self.text.count("\n") + 1 else ""
+        rows = self.text.split("\n")
+        row = rows[line - 1] if line <= len(rows) else ""
         opened = list(re.finditer(rf"<{re.escape(str(element.tag))}\b", row))
         return line, opened[before].start() + 1 if before < len(opened) else 1
 
