@@ -15,6 +15,7 @@ from lxml import etree
 from solowright.harmony.reading import Reading, Sentence
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Bend, Note, make_line
+from solowright.music.pitch import parse_pitch
 from solowright.music.time import SWING, Meter, steady
 from solowright.music.tune import STANDARD_TUNING, Tune
 from solowright.page.engrave import engrave
@@ -165,6 +166,13 @@ def test_a_tie_is_not_struck_again_and_is_bracketed_on_a_new_system() -> None:
     systems = engrave(tune)
     assert [frets_read(system.svg, 6) for system in systems] == [[(3, "5")], [(3, "(5)")]]
     assert [place.index for system in systems for place in system.notes] == [0]
+
+
+def test_seven_strings_have_seven_lines() -> None:
+    tuning = (*STANDARD_TUNING, 35)
+    low = replace(at(6, 0, 0, 4), pitch=parse_pitch("D2"), string=7, fret=3, finger=2)
+    tune = Tune("t", Chart((Section("A", (bar("Am7"),)),)), make_line([low]), tuning=tuning)
+    assert frets_read(engrave(tune)[0].svg, 7) == [(7, "3")]
 
 
 def test_letters_name_the_left_and_the_tapping_hand() -> None:

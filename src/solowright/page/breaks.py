@@ -78,7 +78,7 @@ def _cost(score: Score, line: Sequence[_Need], first: int, sections: set[int], r
         return _NEVER
     inside = sum(bar in sections for bar in range(first + 1 + pickup, first + len(line)))
     since_section = first - max((bar for bar in sections if bar <= first), default=0)
-    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + since_section % 2
+    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + (since_section % _MOST > 0)
 
 
 def _spacing(line: Sequence[_Need], room: float) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 from xml.sax.saxutils import quoteattr
 
-from solowright.page.lettering import Face, glyph_by_key, set_text, sign
+from solowright.page.lettering import Face, Set, glyph_by_key, set_text, sign
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -76,16 +76,19 @@ def letters(
     """A line of text whose baseline is at ``y``."""
     run = set_text(text, face)
     left = x - {"start": 0.0, "middle": run.width / 2, "end": run.width}[anchor] * size
-    uses = "".join(
-        f'<use href="#{item.glyph.key}" x="{number(item.x * 1000)}"'
-        + (f' y="{number(-item.lift * 1000)}"/>' if item.lift else "/>")
-        for item in run.glyphs
-    )
+    uses = "".join(f'<use href="#{item.glyph.key}" {_where(item)}/>' for item in run.glyphs)
     scale = size / 1000
     svg = f'<g fill="{ink}" transform="translate({number(left)},{number(y)}) scale({scale:.5g})">{uses}</g>'
     low, high = run.extent[1], run.extent[3]
     box = Box(left + run.extent[0] * size, y - high * size, left + run.extent[2] * size, y - low * size)
     return Mark(kind, box, svg, text)
+
+
+def _where(item: Set) -> str:
+    x, y = number(item.x * 1000), number(-item.lift * 1000)
+    if item.scale != 1.0:
+        return f'transform="translate({x},{y}) scale({number(item.scale)})"'
+    return f'x="{x}"'
 
 
 def music(kind: str, code: str, x: float, y: float, space: float, ink: str = BLACK, text: str = "") -> Mark:

@@ -38,7 +38,8 @@ TEXT_FONT_FOLDERS = tuple(
 
 # Accidentals inside text are music signs: code, and how far they are lifted off the baseline so
 # that they stand like capitals (thousandths of the text's em).
-_SIGNS = {"♭": ("E260", 175), "♯": ("E262", 335), "♮": ("E261", 335)}
+_SIGNS = {"♭": ("E260", 190), "♯": ("E262", 335), "♮": ("E261", 335)}
+_SIGN_SCALE = 1.15
 _SIGN_AIR = 40  # behind a sign
 
 
@@ -54,11 +55,12 @@ class Glyph:
 
 @dataclass(frozen=True, slots=True)
 class Set:
-    """A glyph set in a run of text: offset and lift in ems of the run."""
+    """A glyph set in a run of text: offset and lift in ems of the run, and its own scale."""
 
     glyph: Glyph
     x: float
     lift: float = 0.0
+    scale: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +172,8 @@ def set_text(text: str, face: Face) -> Run:
         if letter in _SIGNS:
             code, lift = _SIGNS[letter]
             glyph = sign(code)
-            placed.append(Set(glyph, x, lift / 1000))
-            x += (glyph.extent[2] + _SIGN_AIR) / 1000
+            placed.append(Set(glyph, x, lift / 1000, _SIGN_SCALE))
+            x += (glyph.extent[2] * _SIGN_SCALE + _SIGN_AIR) / 1000
             previous = ""
             continue
         used: Face = face
@@ -187,10 +189,10 @@ def set_text(text: str, face: Face) -> Run:
     if not inked:
         return Run((), x, (0.0, 0.0, x, 0.0))
     extent = (
-        min(item.x + item.glyph.extent[0] / 1000 for item in inked),
-        min(item.lift + item.glyph.extent[1] / 1000 for item in inked),
-        max(item.x + item.glyph.extent[2] / 1000 for item in inked),
-        max(item.lift + item.glyph.extent[3] / 1000 for item in inked),
+        min(item.x + item.glyph.extent[0] * item.scale / 1000 for item in inked),
+        min(item.lift + item.glyph.extent[1] * item.scale / 1000 for item in inked),
+        max(item.x + item.glyph.extent[2] * item.scale / 1000 for item in inked),
+        max(item.lift + item.glyph.extent[3] * item.scale / 1000 for item in inked),
     )
     return Run(tuple(inked), x, extent)
 
