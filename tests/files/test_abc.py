@@ -218,6 +218,15 @@ def test_a_full_bar_may_end_with_its_line() -> None:
     assert "barline is left out" in remarks[0].text
 
 
+def test_an_uneven_chord_lasts_as_its_first_note() -> None:
+    remarks: list[Problem] = []
+    tune = read("[C2E4] D2|[C4G5]|", remarks=remarks)
+    assert [(n.pitch.name, n.onset, n.duration) for n in tune.line.notes] == [
+        ("E4", 0, 4), ("C4", 0, 2), ("D4", 2, 2), ("G4", 4, 4), ("C4", 4, 4),
+    ]  # fmt: skip
+    assert "G4 at bar 2 beat 1 rings over" in remarks[0].text
+
+
 def test_free_meter() -> None:
     assert [bar.meter for bar in read("C3|D/|E5|", "M:none\nL:1/4\nK:C").chart.bars] == [
         Meter(3, 4), Meter(1, 8), Meter(5, 4),

@@ -123,6 +123,7 @@ def refusals(text: str, chart: Chart = CHARTS[0], first_line: int = 20) -> list[
         ("| !string=0!C8 |", "my.solo:20:3: the mark '!string=0!' is not known"),
         ("|: C8 :|", "repeats stand in the chart"),
         ("| [K:D]C8 |", "a field has no place in a sheet's line"),
+        ("| C8 | Z | Z | Z | Z | [C8E9] |", "E4 at bar 6 beat 1 rings over the chart's end"),
         ("| C8- | D8 |", "the tie at bar 1 beat 1 leads to no note"),
         ("| (C8 | D8 |", "my.solo:20:3: this slur is never closed"),
         ('| "Dm7"C8 |', "the line says Dm7, the chart N.C."),

@@ -249,6 +249,10 @@ def test_notes_of_one_pitch_end_in_the_order_they_began() -> None:
     assert rhythm(read_midi(data, "x.mid")) == [(64, 0, Fraction(3, 2)), (64, 1, Fraction(3, 2))]
 
 
+def test_ends_of_notes_that_never_began_make_no_part() -> None:
+    assert "no notes" in problem_of(midi_file([off(64), off(65, 480)]))
+
+
 def test_a_note_of_no_length_gets_one_step() -> None:
     assert rhythm(read_midi(midi_file([on(64), off(64), on(65, 480), off(65, 480)]), "x.mid"))[0][2] > 0
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from solowright.errors import InputError
 from solowright.files.abc_bars import VoiceReader
 from solowright.files.abc_fields import key_signature
-from solowright.files.abc_strikes import Piece, VoiceBar, join_ties, lay_out
+from solowright.files.abc_strikes import Piece, VoiceBar, cut_at, join_ties, lay_out
 from solowright.files.abc_tokens import Token, scan_lines
 from solowright.files.text import Report
 from solowright.music.chart import Chart
@@ -53,6 +53,9 @@ def read_abc_body(
     notes, untied = join_ties(pieces)
     for note in untied:
         report.add(first_line, 1, f"the tie at {chart.place(note.onset)} leads to no note of its pitch")
+    for note in cut_at(notes, chart.length)[1]:
+        text = f"{note.pitch.name} at {chart.place(note.onset)} rings over the chart's end; shorten it"
+        report.add(first_line, 1, text)
     report.stop()
     return make_line(notes)
 

@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import pairwise
 
 from solowright.errors import InputError
 from solowright.files.abc_fields import fitting_meter, parse_tempo, shift_interval
@@ -81,14 +82,12 @@ def play_out(
 
 def build_chart(played: Sequence[PlayedBar]) -> Chart:
     """The chart of bars as played, a section for each label."""
-    sections: list[Section] = []
-    for bar in played:
-        if bar.label is not None or not sections:
-            sections.append(Section(bar.label or "", (bar.bar,)))
-        else:
-            last = sections[-1]
-            sections[-1] = replace(last, bars=(*last.bars, bar.bar))
-    return Chart(tuple(sections), _has_pickup(played))
+    begun = [index for index, bar in enumerate(played) if bar.label is not None or not index]
+    sections = tuple(
+        Section(played[first].label or "", tuple(bar.bar for bar in played[first:end]))
+        for first, end in pairwise([*begun, len(played)])
+    )
+    return Chart(sections, _has_pickup(played))
 
 
 def fit_chart(chart: Chart, own: Chart, played: Sequence[PlayedBar], report: Report) -> Chart:

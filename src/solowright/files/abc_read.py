@@ -6,7 +6,7 @@ from solowright.errors import InputError, Problem
 from solowright.files.abc_bars import VoiceReader
 from solowright.files.abc_chart import Played, build_chart, fit_chart, play_out
 from solowright.files.abc_fields import parse_key, parse_meter, parse_shift, parse_unit, shift_interval
-from solowright.files.abc_strikes import VoiceBar, join_ties
+from solowright.files.abc_strikes import VoiceBar, cut_at, join_ties
 from solowright.files.abc_tokens import Token
 from solowright.files.abc_tunes import (
     Header,
@@ -129,6 +129,10 @@ def _build_tune(
     notes, untied = join_ties(played.pieces)
     for note in untied:
         remark(0, 0, f"the tie at {own.place(note.onset)} leads to no note of its pitch and is left out")
+    notes, cut = cut_at(notes, chart.length)
+    for note in cut:
+        place = own.place(note.onset)
+        remark(0, 0, f"{note.pitch.name} at {place} rings over the tune's end and is cut there")
     shift = shift_interval(header.shift)
     return Tune(
         title=header.titles[0] if header.titles else "",

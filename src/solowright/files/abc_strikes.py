@@ -82,6 +82,20 @@ def lay_out(bar: VoiceBar, start: Time) -> list[Piece]:
     return pieces
 
 
+def cut_at(notes: Iterable[Note], end: Time) -> tuple[list[Note], list[Note]]:
+    """The notes, none longer than to ``end``, and those that were.
+
+    In a chord of uneven notes the first tells how long the chord lasts; another may ring on.
+    """
+    whole, cut = [], []
+    for note in notes:
+        if note.end > end:
+            cut.append(note)
+            note = replace(note, duration=end - note.onset)
+        whole.append(note)
+    return whole, cut
+
+
 def join_ties(pieces: Iterable[Piece]) -> tuple[list[Note], list[Note]]:
     """The notes with ties joined, and those whose tie finds no second note (kept, untied)."""
     notes: list[Note] = []

@@ -188,10 +188,10 @@ def _read_notes(events: list[tuple[Time, mido.Message]]) -> dict[int, Part]:
             wheels[message.channel].append((time, semitones))
         elif message.type == "control_change":
             ranges[message.channel].take(message.control, message.value)
-    for (channel, midi), waiting in open_notes.items():
-        parts[channel].hanging += len(waiting)
-        for _ in list(waiting):
-            end_note(channel, midi, last)
+    hanging = [place for place, waiting in open_notes.items() for _ in waiting]
+    for channel, midi in hanging:
+        end_note(channel, midi, last)
+        parts[channel].hanging += 1
     for channel, part in parts.items():
         part.notes = [_with_wheel(note, wheels[channel]) for note in sorted(part.notes, key=_by_start)]
     return parts

@@ -165,10 +165,12 @@ def _fit(
 
     ``scatter`` is in quarters. The last place is the next beat: players come early too.
     """
+    if not onsets:
+        return 0.0, []
     places = [beat.start + k * step for k in range(int(beat.length / step) + 1)]
     played = [float(beat.bar_start + feel.played(place - beat.bar_start)) for place in places]
     written: list[Time] = []
-    total = cost if onsets else 0.0
+    total = cost
     for onset in onsets:
         best = min(range(len(places)), key=lambda k: abs(played[k] - float(onset)))
         total += 0.5 * ((played[best] - float(onset)) / scatter) ** 2
