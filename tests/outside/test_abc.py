@@ -68,7 +68,7 @@ def test_tunes_of_the_books_are_read(tunes: list[bytes]) -> None:
 def without_repeats(text: bytes) -> bytes:
     """The tune's notes in the order of the page: repeats and endings become double barlines."""
     plain = re.sub(rb"\|:|:\||::", b"||", text)
-    return b"%abc-2.1\n" + re.sub(rb"\|\s*\[?[12](?![0-9/:])", b"||", plain)
+    return b"%abc-2.1\n" + re.sub(rb"(?:\|\s*\[?|\[)[12](?![0-9/:])", b"||", plain)
 
 
 def music(text: bytes) -> bytes:
