@@ -106,7 +106,9 @@ SYMBOLS = st.builds(
     "{}{}{}".format,
     st.sampled_from("CDEFGAB"),
     st.sampled_from(["", "b", "#"]),
-    st.sampled_from("|m7|maj7|7b9|13#11|m7b5|dim7|7alt|sus4|6/9|mMaj7|7/E".split("|")),
+    st.sampled_from(
+        ["", "m7", "maj7", "7b9", "13#11", "m7b5", "dim7", "7alt", "sus4", "6/9", "mMaj7", "7/E"],
+    ),
 )
 
 

@@ -1,0 +1,67 @@
+"""What the commands print for people: a fingering as tablature, a reading section by section."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from solowright.files.tab_write import fits_tab, write_tab
+from solowright.harmony.reading import Reading
+from solowright.music.tune import Tune
+from solowright.neck import Fingering, Path, apply_path
+
+
+def fingering_text(tune: Tune, fingering: Fingering) -> str:
+    """Tempo, limit and crux, the best fingering as tablature, and how the others differ from it."""
+    lines = [_tempo_line(tune, fingering)]
+    if fingering.crux:
+        crux = fingering.crux
+        lines.append(f"Hardest: {crux.place}, load {crux.load:.2f}: {crux.why}.")
+    best = fingering.paths[0]
+    fingered = apply_path(tune, best)
+    if best.notes and fits_tab(fingered):
+        lines += ["", *write_tab(fingered)]
+    for number, path in enumerate(fingering.paths[1:], 2):
+        bars = _differing_bars(tune, best, path)
+        lines += ["", f"Fingering {number}: {_limit(path)}. It differs in {bars}."]
+    return "\n".join(lines)
+
+
+def _tempo_line(tune: Tune, fingering: Fingering) -> str:
+    head = f"{tune.title}: {fingering.tempo:g} quarter notes a minute"
+    if not isfinite(fingering.limit_tempo):
+        return f"{head}; nothing in this line asks for speed."
+    holds = "holds up to" if fingering.limit_tempo >= fingering.tempo else "holds only to"
+    return f"{head}; this fingering {holds} {fingering.limit_tempo:.0f}."
+
+
+def _limit(path: Path) -> str:
+    return f"up to {path.limit_tempo:.0f}" if isfinite(path.limit_tempo) else "at any tempo"
+
+
+def _differing_bars(tune: Tune, best: Path, other: Path) -> str:
+    bars = {
+        tune.chart.place(mine.note.onset).bar
+        for mine, theirs in zip(best.notes, other.notes, strict=True)
+        if (mine.string, mine.fret, mine.entry) != (theirs.string, theirs.fret, theirs.entry)
+    }
+    numbers = ", ".join(map(str, sorted(bars)))
+    return f"bar{'s' if len(bars) > 1 else ''} {numbers}" if bars else "fingers only"
+
+
+def reading_text(tune: Tune, reading: Reading) -> str:
+    """The sentences under the names of the sections they belong to, and what no device explains."""
+    chart = tune.chart
+    starts = [(chart.starts[index], name) for index, name in chart.section_starts]
+    lines = [tune.title]
+    shown = -1
+    for sentence in reading.sentences:
+        section = max((i for i, (start, _) in enumerate(starts) if start <= sentence.start), default=-1)
+        if section > shown:
+            shown = section
+            first = chart.number(chart.bar_index(starts[section][0]))
+            lines += ["", f"{starts[section][1] or 'Section'} (from bar {first})"]
+        lines.append(f"  {sentence.text}")
+    total = len(reading.notes)
+    told = total - reading.unexplained
+    lines += ["", f"{told} of {total} notes belong to a device; --json lists them all."]
+    return "\n".join(lines)

@@ -1,0 +1,95 @@
+"""From a tune to what is made of it: the fingered line, its reading, a page, audio.
+
+The commands, the demo and other programs take the same few steps; they stand here once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from solowright.errors import InputError
+from solowright.files.whole import write_whole
+from solowright.music.tune import Tune
+
+if TYPE_CHECKING:
+    from solowright.harmony import Reading
+    from solowright.neck import Fingering
+
+Step = Callable[[], None]  # called when one of the announced steps is done
+PAGE_SUFFIXES = (".pdf", ".svg", ".png")
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A tune with its line fingered, and how it was worked out."""
+
+    tune: Tune
+    fingering: Fingering
+    reading: Reading | None
+
+
+def work_out(tune: Tune, *, reasons: bool = True, step: Step = lambda: None) -> Worked:
+    """Fingers the line and, where ``reasons`` are wanted, reads it. Two steps.
+
+    Raises InputError, with bar and beat, for a line that no hand can play.
+    """
+    from solowright.neck import apply_path, finger
+
+    fingering = finger(tune)
+    step()
+    reading = None
+    if reasons:
+        from solowright.harmony import read_line
+
+        reading = read_line(tune)
+    step()
+    return Worked(apply_path(tune, fingering.paths[0]), fingering, reading)
+
+
+def write_page(tune: Tune, path: Path, *, reasons: bool = True, step: Step = lambda: None) -> None:
+    """Engraves the tune to ``path`` in three steps: a booklet (``.pdf``), one long page (``.svg``, ``.png``).
+
+    Raises InputError for another suffix, a line that can't be played or written, an unwritable place.
+    """
+    suffix = path.suffix.lower()
+    if suffix not in PAGE_SUFFIXES:
+        raise InputError(f"{path}: a page is written as .pdf, .svg or .png; give the file one of these names")
+    worked = work_out(tune, reasons=reasons, step=step)
+    from solowright.page.booklet import booklet, page_png, page_svg
+
+    if suffix == ".pdf":
+        data = booklet(worked.tune, worked.reading, worked.fingering)
+    elif suffix == ".svg":
+        data = page_svg(worked.tune, worked.reading).encode()
+    else:
+        data = page_png(worked.tune, worked.reading)
+    write_whole(path, data)
+    step()
+
+
+def write_sound(
+    tune: Tune,
+    path: Path,
+    *,
+    bars: tuple[int, int] | None = None,
+    stems_dir: Path | None = None,
+    step: Step = lambda: None,
+) -> None:
+    """Plays the tune with its band to ``path`` (``.wav``, ``.flac``, ``.ogg``). Three steps.
+
+    Raises InputError for another suffix, bars outside the tune, an unwritable place.
+    """
+    from solowright.neck import apply_path, finger
+    from solowright.sound.audio import audio_format, write_audio
+    from solowright.sound.mix import render
+
+    audio_format(path)
+    fingered = apply_path(tune, finger(tune).paths[0])
+    step()
+    mix = render(fingered, bars=bars)
+    step()
+    write_audio(mix, path, stems_dir)
+    step()
