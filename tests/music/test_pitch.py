@@ -52,6 +52,7 @@ def test_spelling_follows_the_chord_then_the_key() -> None:
     assert spell_note(61, a_major, parse_chord("A7")).name == "C#4"
     assert spell_note(61, a_major, parse_chord("Bbm7")).name == "Db4"
     assert spell_note(57, Key(parse_tone("Gb")), parse_chord("Gbm7")).name == "Bbb3"
+    assert spell_note(69, a_major, parse_chord("F#7#9")).name == "A4"  # not G double-sharp
     assert spell_note(68, Key(parse_tone("C")), parse_chord("G7")).name == "Ab4"  # the flat nine
     assert spell_note(70, Key(parse_tone("F"))).name == "Bb4"
     assert spell_note(70, Key(parse_tone("E"))).name == "A#4"

@@ -20,7 +20,8 @@ def spell_note(midi: int, key: Key, chord: Chord | None = None) -> Pitch:
 
     A chord tone is spelled as in the chord, else a tone of the key as in the key, else by its
     degree over the chord (♭9, ♯11), or without a chord on the side of the key's own accidentals.
-    Only chord tones may take a double accidental.
+    Only the root, third, fifth and seventh of a chord may take a double accidental: the ♯9 of F♯7 is
+    written A, not G double-sharp.
     """
     tone = _choose(midi % 12, key, chord)
     return at_midi(tone, midi) if tone else plain(midi, key.fifths < 0)
@@ -29,10 +30,12 @@ def spell_note(midi: int, key: Key, chord: Chord | None = None) -> Pitch:
 @cache
 def _choose(pitch_class: int, key: Key, chord: Chord | None) -> Tone | None:
     if chord is not None:
-        sounding = [*chord.tones, chord.bass] if chord.bass else chord.tones
-        for tone in sounding:
-            if tone.pitch_class == pitch_class:
+        for degree, tone in zip(chord.degrees, chord.tones, strict=True):
+            readable = abs(tone.alter) < 2 or degree_interval(degree).steps < 7
+            if tone.pitch_class == pitch_class and readable:
                 return tone
+        if chord.bass and chord.bass.pitch_class == pitch_class:
+            return chord.bass
     for degree in _MINOR if key.minor else _MAJOR:
         tone = key.tonic.up(degree_interval(degree))
         if tone.pitch_class == pitch_class:

@@ -72,7 +72,7 @@ def _cell(bar: Bar, x: float, wide: float, label: str) -> list[Mark]:
     d = f"M{number(x)} 0H{number(x + wide)}V{number(_HEIGHT)}H{number(x)}Z"
     marks = [path("cell", d, box, 0.5, GREY, "2 1.6" if bar.pause else "")]
     if label != "0":
-        marks.append(letters("count", label, x + 2.2, 6.2, 4.8, "sans", ink=GREY))
+        marks.append(letters("count", label, x + 5.4, 6.2, 4.8, "sans", ink=GREY))
     for hit in bar.hits:
         place = x + 3.0 + float(hit / bar.length) * (wide - 6.0)
         marks.append(line("hit", place, -1.2, place, 3.2, 1.3, VERMILION))

@@ -1,0 +1,5 @@
+"""``python -m solowright``: the command line."""
+
+from solowright.cli import main
+
+main()
