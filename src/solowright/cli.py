@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sized
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -72,6 +72,10 @@ def _complain(text: str, status: int) -> int:
     return status
 
 
+def _count(things: Sized, name: str) -> str:
+    return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
+
+
 def _print_json(answer: Any) -> None:
     print(json.dumps(answer, ensure_ascii=False))
 
@@ -125,7 +129,10 @@ def check(
     chart: ChartFile = None,
     part: Part = None,
 ) -> int:
-    """Read files and report every problem as FILE:line:column: what is wrong; what to do."""
+    """Report every problem in files.
+
+    One line each: FILE:line:column: what is wrong; what to do.
+    """
     worst = 0
     for file in files:
         remarks: list[Problem] = []
@@ -138,8 +145,8 @@ def check(
         except InputError as error:
             worst = _complain(str(error), 2)
         else:
-            notes = len(tune.line.notes)
-            print(f"{file}: {tune.title}, {len(tune.chart.bars)} bars, {notes} notes: no problem found")
+            size = f"{_count(tune.chart.bars, 'bar')}, {_count(tune.line.notes, 'note')}"
+            print(f"{file}: {tune.title}, {size}: no problem found")
         for remark in remarks:
             print(f"{remark} (read past)")
     return worst
@@ -152,7 +159,10 @@ def chord(
     ],
     as_json: AsJson = False,
 ) -> None:
-    """What a chord symbol means: its tones, the triads in its upper part, the scales over it."""
+    """What a chord symbol means.
+
+    Its tones, the triads that sound over it with the tensions they give, and the scales that fit.
+    """
     from solowright.harmony.chord_answer import chord_json, chord_text
     from solowright.music.chord import parse_chord
 
@@ -177,7 +187,10 @@ def finger(
     octave: Octave = 0,
     refinger: Refinger = False,
 ) -> None:
-    """String, fret, finger and slur for every note; how fast it goes, and where it breaks first."""
+    """Put the line under the hand.
+
+    String, fret, finger and slur for every note; how fast it goes, and where it breaks first.
+    """
     from solowright.neck import apply_path, fingering_json
     from solowright.neck import finger as find_fingering
 
@@ -203,7 +216,10 @@ def explain(
     part: Part = None,
     octave: Octave = 0,
 ) -> None:
-    """What the line does against the chart: roles, targets, devices, and why it works."""
+    """Say why the line works.
+
+    What every note is to its chord, where phrases land, and the devices that make them.
+    """
     from solowright.harmony import read_line, reading_json
 
     tune = _load(file, chart, part, octave)
@@ -229,7 +245,10 @@ def page(
     refinger: Refinger = False,
     reasons: Annotated[bool, typer.Option(help="Print the reasons under the bars.")] = True,
 ) -> None:
-    """Notation over tablature with fingers, slurs and the reasons under the bars."""
+    """Engrave notation over tablature.
+
+    With chords, fingers, slurs and the reasons under the bars: a booklet (.pdf) or one long page.
+    """
     from solowright.work import write_page
 
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
@@ -253,7 +272,10 @@ def sound(
     octave: Octave = 0,
     refinger: Refinger = False,
 ) -> None:
-    """The line and a band that follows the chart, as audio with a count-in."""
+    """Play the line with a band.
+
+    The guitar as fingered, bass, drums and comping from the chart, a bar of count-in.
+    """
     from solowright.work import write_sound
 
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
@@ -282,7 +304,7 @@ def convert(
     octave: Octave = 0,
     refinger: Refinger = False,
 ) -> None:
-    """Between a sheet, MusicXML, MIDI and ABC."""
+    """Turn one format into another."""
     from solowright.files.load import save
 
     save(_load(source, chart, part, octave, refinger), target)
@@ -294,7 +316,10 @@ def demo(
         "solowright-demo"
     ),
 ) -> None:
-    """Work the bundled tune from end to end: booklet, pages, audio, MusicXML, MIDI, a web page."""
+    """Work the bundled tune from end to end.
+
+    Booklet, pages, audio, MusicXML, MIDI, and a web page that shows and plays them.
+    """
     from solowright.demo import STEPS, make_demo
 
     with _progress(*STEPS) as step:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import isfinite
 
 from solowright.files.tab_write import fits_tab, write_tab
 from solowright.harmony.reading import Reading
+from solowright.music.line import Line
 from solowright.music.tune import Tune
 from solowright.neck import Fingering, Path, apply_path
 
@@ -17,13 +19,19 @@ def fingering_text(tune: Tune, fingering: Fingering) -> str:
         crux = fingering.crux
         lines.append(f"Hardest: {crux.place}, load {crux.load:.2f}: {crux.why}.")
     best = fingering.paths[0]
-    fingered = apply_path(tune, best)
+    fingered = _slurs_only(apply_path(tune, best))
     if best.notes and fits_tab(fingered):
-        lines += ["", *write_tab(fingered)]
+        lines += write_tab(fingered)
     for number, path in enumerate(fingering.paths[1:], 2):
         bars = _differing_bars(tune, best, path)
         lines += ["", f"Fingering {number}: {_limit(path)}. It differs in {bars}."]
     return "\n".join(lines)
+
+
+def _slurs_only(tune: Tune) -> Tune:
+    """The tune without its plain picked entries: in print, what isn't slurred is picked."""
+    notes = (replace(note, entry=None) if note.entry == "pick" else note for note in tune.line.notes)
+    return replace(tune, line=Line(tuple(notes)))
 
 
 def _tempo_line(tune: Tune, fingering: Fingering) -> str:

@@ -1,0 +1,192 @@
+"""The commands as a user and a script meet them: answers, exit status, and what wrong input leaves behind."""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+import soundfile
+
+from solowright.files.load import load
+from tests.conftest import SHEET, Run
+
+
+def test_check_names_what_it_read(run: Run, sheet: Path) -> None:
+    status, out, err = run("check", sheet)
+    assert (status, err) == (0, "")
+    assert "Four for the Ferry, 4 bars, 9 notes" in out
+
+
+def test_check_prints_every_problem_with_its_place(run: Run, tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.solo"
+    wrong.write_text(SHEET.replace("| A7 | %", "| Amaaj7 | Qm7").replace("-7---", "-77--"), "utf-8")
+    status, out, err = run("check", wrong)
+    lines = err.splitlines()
+    assert status == 2 and out == "" and len(lines) >= 2
+    assert all(line.startswith(f"{wrong}:") for line in lines)
+    assert f"{wrong}:6:3:" in lines[0] and "Amaj7" in lines[0]
+
+
+def test_chord_answers_as_the_contract_says(run: Run) -> None:
+    status, out, _ = run("chord", "G13b9", "--json")
+    answer = json.loads(out)
+    assert status == 0
+    assert {"symbol", "root", "bass", "pitch_classes", "degrees", "upper_triads", "scales"} <= answer.keys()
+    assert {"triad": "E", "degrees": ["13", "b9", "3"]} in answer["upper_triads"]
+    assert answer["scales"][0] == "G half-whole diminished"
+    assert "13" in run("chord", "G13b9")[1]
+
+
+def test_finger_answers_as_the_contract_says(run: Run, sheet: Path, tmp_path: Path) -> None:
+    output = tmp_path / "out.musicxml"
+    status, out, _ = run("finger", sheet, "--json", "--best", 2, "--tempo", 90, "-o", output)
+    answer = json.loads(out)
+    assert status == 0 and answer["tempo"] == 90.0 and answer["limit_tempo"] > 0
+    assert {"bar", "beat", "load", "why"} <= answer["crux"].keys()
+    first = answer["paths"][0]["notes"][0]
+    assert first["bar"] == 1 and first["midi"] == 60 and (first["string"], first["fret"]) == (3, 5)
+    assert {"beat", "finger", "entry", "load", "locked"} <= first.keys()
+    assert [note.fret for note in load(output).line.notes] == [5, 6, 5, 8, 5, 8, 5, 6, 7]
+
+
+def test_finger_prints_tablature(run: Run, sheet: Path) -> None:
+    status, out, _ = run("finger", sheet)
+    assert status == 0 and "G|-5h6" in out and "this fingering holds" in out
+
+
+def test_explain_answers_as_the_contract_says(run: Run, sheet: Path) -> None:
+    status, out, _ = run("explain", sheet, "--json")
+    answer = json.loads(out)
+    assert status == 0 and {"notes", "targets", "devices", "unexplained", "sentences"} <= answer.keys()
+    third = answer["notes"][1]
+    assert (third["name"], third["chord"], third["role"], third["degree"]) == ("C#4", "A7", "chord-tone", "3")
+    assert "Vamp" in run("explain", sheet)[1]
+
+
+@pytest.mark.parametrize(
+    ("suffix", "magic"), [(".pdf", b"%PDF"), (".svg", b"<svg"), (".png", b"\x89PNG")]
+)
+def test_page_in_every_format(run: Run, sheet: Path, tmp_path: Path, suffix: str, magic: bytes) -> None:
+    output = tmp_path / f"page{suffix}"
+    assert run("page", sheet, "-o", output) == (0, "", "")
+    assert output.read_bytes().startswith(magic)
+
+
+@pytest.mark.parametrize("suffix", [".wav", ".flac", ".ogg"])
+def test_sound_in_every_format_with_bars_tempo_and_stems(
+    run: Run, sheet: Path, tmp_path: Path, suffix: str
+) -> None:
+    output, stems = tmp_path / f"take{suffix}", tmp_path / "stems"
+    status, _, err = run("sound", sheet, "-o", output, "--bars", "1-2", "--tempo", 240, "--stems", stems)
+    assert (status, err) == (0, "")
+    # a bar of count-in and two bars at 240 quarter notes a minute
+    assert soundfile.info(output).duration == pytest.approx(3.0, abs=0.01)
+    assert {path.stem for path in stems.iterdir()} >= {"guitar", "bass", "drums", "comping", "click"}
+
+
+def test_convert_round_trip(run: Run, sheet: Path, tmp_path: Path) -> None:
+    there, back = tmp_path / "a.musicxml", tmp_path / "b.solo"
+    assert run("convert", sheet, there)[0] == 0
+    assert run("convert", there, back)[0] == 0
+    assert load(back).line == load(sheet).line
+
+
+def hostile_mxl() -> bytes:
+    """A compressed MusicXML file that unpacks to 300 MB."""
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as pack:
+        pack.writestr(
+            "META-INF/container.xml",
+            '<container><rootfiles><rootfile full-path="a.xml"/></rootfiles></container>',
+        )
+        with pack.open("a.xml", "w", force_zip64=True) as member:
+            for _ in range(300):
+                member.write(b" " * 1_000_000)
+    return data.getvalue()
+
+
+ENTITIES = b"""<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x "xxxxxxxxxx"><!ENTITY y "&x;&x;&x;&x;&x;&x;">]>
+<score-partwise><part-list/><part id="P1">&y;</part></score-partwise>"""
+EXTERNAL = b"""<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x SYSTEM "file:///etc/hostname">]>
+<score-partwise><part-list/><part id="P1">&x;</part></score-partwise>"""
+
+WRONG = {
+    "truncated.solo": SHEET[: SHEET.index("B|") + 12].encode(),
+    "latin.solo": "title: Gr\xfc\xdfe\n| A7 |\n".encode("latin-1"),
+    "symbol.solo": b"| Amaaj7 |\n",
+    "beats.solo": b"| A7 . . . . D7 |\n",
+    "low.abc": b"X:1\nT:Low\nM:4/4\nL:1/4\nK:C\n\"C\"E,,, z3|\n",
+    "one-string.abc": b"X:1\nT:Two\nM:4/4\nL:1/1\nK:C\n\"C\"[E,,F,,]|\n",
+    "broken.musicxml": b"<score-partwise><part-list>",
+    "entities.musicxml": ENTITIES,
+    "external.musicxml": EXTERNAL,
+    "bomb.mxl": hostile_mxl(),
+    "empty.mid": b"",
+    "silent.mid": b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\4\0\xff\x2f\0",
+    "picture.jpg": b"\xff\xd8",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", [*WRONG, "missing.solo"])
+@pytest.mark.parametrize("command", ["page", "finger"])
+def test_wrong_input_is_one_line_exit_2_and_nothing_written(
+    run: Run, tmp_path: Path, name: str, command: str
+) -> None:
+    source = tmp_path / name
+    if name in WRONG:
+        source.write_bytes(WRONG[name])
+    before = set(tmp_path.iterdir())
+    output = tmp_path / ("out.pdf" if command == "page" else "out.musicxml")
+    status, out, err = run(command, source, "-o", output)
+    assert (status, out) == (2, "")
+    assert err.count("\n") == 1 and "Traceback" not in err
+    assert set(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["chord", "Cmaaj7"], "Cmaj7"),
+        (["chord"], "symbol"),
+        (["sing"], "sing"),
+        (["page", "{sheet}", "-o", "out.doc"], ".pdf"),
+        (["sound", "{sheet}", "-o", "out.mp5"], ".wav"),
+        (["sound", "{sheet}", "-o", "out.wav", "--bars", "3-99"], "bar"),
+        (["sound", "{sheet}", "-o", "out.wav", "--bars", "x"], "17-24"),
+        (["sound", "{sheet}", "-o", "out.wav", "--tempo", "0"], "tempo"),
+        (["finger", "{sheet}", "--best", "0"], "best"),
+        (["page", "{sheet}", "-o", "nowhere/out.pdf"], "nowhere"),
+    ],
+)
+def test_wrong_usage_says_what_to_do(
+    run: Run, sheet: Path, monkeypatch: pytest.MonkeyPatch, arguments: list[str], word: str
+) -> None:
+    monkeypatch.chdir(sheet.parent)
+    status, out, err = run(*(argument.format(sheet=sheet) for argument in arguments))
+    assert (status, out) == (2, "")
+    assert err.count("\n") == 1 and word in err
+    assert list(sheet.parent.iterdir()) == [sheet]
+
+
+def test_a_fault_of_ours_is_told_as_ours(run: Run, sheet: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("two\nlines")
+
+    monkeypatch.setattr("solowright.neck.finger", broken)
+    status, _, err = run("finger", sheet)
+    assert status == 1 and err.count("\n") == 1 and "a fault of ours" in err
+
+
+def test_the_installed_command_answers_without_loading_what_it_does_not_need() -> None:
+    heavy = ("numba", "numpy", "scipy", "verovio", "typst", "lxml", "mido")
+    code = f"import sys, solowright.cli; print([name for name in {heavy} if name in sys.modules])"
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert result.stdout.strip() == "[]"
+    command = [sys.executable, "-m", "solowright", "--version"]
+    version = subprocess.run(command, capture_output=True, text=True)
+    assert version.returncode == 0 and version.stdout.startswith("solowright ")
