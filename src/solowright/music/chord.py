@@ -154,7 +154,7 @@ def parse_chord(symbol: str) -> Chord:
 
     Raises InputError, naming the nearest symbol that it would understand.
     """
-    return _read(symbol.strip())[0]
+    return _read(" ".join(symbol.split()))[0]
 
 
 def chord_parts(chord: Chord) -> ChordParts:
