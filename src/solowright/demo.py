@@ -20,7 +20,7 @@ _SHEET = "tramline-nine.solo"
 # file name, what a listener gets
 _AUDIO = (
     ("with-band", "The solo with the band"),
-    ("band-only", "The band without the guitar, to play along"),
+    ("band-only", "The band alone, to play along"),
     ("guitar-only", "The guitar alone"),
     ("slow", "Everything at 60 % of the tempo"),
 )
@@ -121,12 +121,13 @@ _PAGE = """<!doctype html>
   p {{ max-width: 44rem; }}
   .by, figcaption, footer {{ color: #555; }}
   .players {{ display: grid; gap: 1rem; margin: 2rem 0; }}
-  .players {{ grid-template-columns: repeat(auto-fit, minmax(17rem, 1fr)); }}
+  .players {{ grid-template-columns: repeat(auto-fit, minmax(min(20rem, 100%), 1fr)); }}
   figure {{ margin: 0; }}
   audio {{ width: 100%; margin-top: .25rem; }}
   ul {{ list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; }}
   a {{ color: #0072b2; }}
   a:focus-visible, audio:focus-visible {{ outline: 3px solid #d55e00; outline-offset: 2px; }}
+  .pages {{ margin-top: 2rem; }}
   .pages img {{ display: block; width: 100%; height: auto; margin: 0 0 1.5rem; }}
   @media print {{ .players, ul {{ display: none; }} .pages img {{ break-inside: avoid; }} }}
 </style>
