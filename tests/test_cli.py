@@ -56,7 +56,7 @@ def test_finger_answers_as_the_contract_says(run: Run, sheet: Path, tmp_path: Pa
 
 def test_finger_prints_tablature(run: Run, sheet: Path) -> None:
     status, out, _ = run("finger", sheet)
-    assert status == 0 and "G|-5h6" in out and "this fingering holds" in out
+    assert status == 0 and "G|-5h6" in out and "with this fingering" in out
 
 
 def test_explain_answers_as_the_contract_says(run: Run, sheet: Path) -> None:
@@ -152,6 +152,8 @@ def test_wrong_input_is_one_line_exit_2_and_nothing_written(
     ("arguments", "word"),
     [
         (["chord", "Cmaaj7"], "Cmaj7"),
+        (["chord", "N.C."], "no chord"),
+        (["convert", "{sheet}", "{sheet}"], "would be lost"),
         (["chord"], "symbol"),
         (["sing"], "sing"),
         (["page", "{sheet}", "-o", "out.doc"], ".pdf"),

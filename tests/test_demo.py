@@ -116,7 +116,7 @@ def test_the_page_in_a_browser_at_three_widths(folder: Path) -> None:
             return a.duration; }"""
         )
         assert length == pytest.approx(soundfile.info(folder / "with-band.ogg").duration, abs=0.1)
-        assert page.locator("a").count() == 5
+        assert page.locator("li a").count() == 5
         for link in page.locator("a").all():
             assert (folder / str(link.get_attribute("href"))).is_file()
         browser.close()

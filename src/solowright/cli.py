@@ -54,7 +54,7 @@ def main() -> None:
     except InputError as error:
         sys.exit(_complain(str(error), 2))
     except TyperException as error:
-        sys.exit(_complain(error.format_message(), 2))
+        sys.exit(_complain(f"{error.format_message().rstrip('.')}; see solowright --help", 2))
     except (Abort, KeyboardInterrupt):
         sys.exit(_complain("stopped", 130))
     except Exit as stop:
@@ -74,6 +74,12 @@ def _complain(text: str, status: int) -> int:
 
 def _count(things: Sized, name: str) -> str:
     return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
+
+
+def _tell_written(path: Path) -> None:
+    """On a terminal, says that the file is there; a pipe stays quiet."""
+    if sys.stderr.isatty():
+        print(f"Wrote {path}.", file=sys.stderr)
 
 
 def _print_json(answer: Any) -> None:
@@ -254,6 +260,7 @@ def page(
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
     with _progress("fingering", "reading", "engraving") as step:
         write_page(tune, output, reasons=reasons, step=step)
+    _tell_written(output)
 
 
 @app.command()
@@ -281,6 +288,7 @@ def sound(
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
     with _progress("fingering", "playing", "writing") as step:
         write_sound(tune, output, bars=read_bars(bars), stems_dir=stems, step=step)
+    _tell_written(output)
 
 
 def read_bars(text: str | None) -> tuple[int, int] | None:
@@ -307,7 +315,10 @@ def convert(
     """Turn one format into another."""
     from solowright.files.load import save
 
+    if target.exists() and target.samefile(source):
+        raise InputError(f"{target}: this is the file to convert, and would be lost; name another")
     save(_load(source, chart, part, octave, refinger), target)
+    _tell_written(target)
 
 
 @app.command()

@@ -8,11 +8,15 @@ from dataclasses import replace
 from html import escape
 from importlib.resources import as_file, files
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from solowright.errors import InputError
 from solowright.files.load import load, save
 from solowright.music.tune import Tune
 from solowright.work import Step, Worked, work_out
+
+if TYPE_CHECKING:
+    from solowright.page.engrave import System
 
 STEPS = ("fingering", "reading", "engraving", "playing", "playing slowly", "writing")
 SLOW = 0.6  # of show tempo
@@ -65,7 +69,7 @@ def _fill(folder: Path, step: Step) -> None:
         (folder / "pages" / f"system-{number:02}.svg").write_text(system.svg, "utf-8")
     step()
     _write_audio(worked.tune, folder, step)
-    labels = [f"bars {system.first} to {system.last}" for system in systems]
+    labels = [escape(_label(worked, system)) for system in systems]
     (folder / "index.html").write_text(_index(worked, labels), "utf-8")
 
 
@@ -85,6 +89,15 @@ def _write_audio(tune: Tune, folder: Path, step: Step) -> None:
     write_audio(full, folder / "with-band.wav")
 
 
+def _label(worked: Worked, system: System) -> str:
+    """What a system shows, for those who can't see it: its bars and the reasons under them."""
+    chart = worked.tune.chart
+    start, end = chart.starts[chart.index(system.first)], chart.starts[chart.index(system.last) + 1]
+    sentences = worked.reading.sentences if worked.reading else ()
+    reasons = [sentence.text for sentence in sentences if start <= sentence.start < end]
+    return " ".join([f"Notation and tablature, bars {system.first} to {system.last}.", *reasons])
+
+
 def _index(worked: Worked, labels: list[str]) -> str:
     from solowright.page.booklet import CAUTION, limit_words
 
@@ -95,7 +108,7 @@ def _index(worked: Worked, labels: list[str]) -> str:
         for name, text in _AUDIO
     )
     pages = "\n".join(
-        f'<img src="pages/system-{number:02}.svg" alt="Notation and tablature, {label}">'
+        f'<a href="pages/system-{number:02}.svg"><img src="pages/system-{number:02}.svg" alt="{label}"></a>'
         for number, label in enumerate(labels, 1)
     )
     return _PAGE.format(
@@ -121,14 +134,14 @@ _PAGE = """<!doctype html>
   p {{ max-width: 44rem; }}
   .by, figcaption, footer {{ color: #555; }}
   .players {{ display: grid; gap: 1rem; margin: 2rem 0; }}
-  .players {{ grid-template-columns: repeat(auto-fit, minmax(min(20rem, 100%), 1fr)); }}
+  .players {{ grid-template-columns: repeat(auto-fit, minmax(min(22rem, 100%), 1fr)); }}
   figure {{ margin: 0; }}
   audio {{ width: 100%; margin-top: .25rem; }}
   ul {{ list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; }}
   a {{ color: #0072b2; }}
   a:focus-visible, audio:focus-visible {{ outline: 3px solid #d55e00; outline-offset: 2px; }}
-  .pages {{ margin-top: 2rem; }}
-  .pages img {{ display: block; width: 100%; height: auto; margin: 0 0 1.5rem; }}
+  .pages {{ margin-top: 2rem; overflow-x: auto; }}
+  .pages img {{ display: block; width: 100%; min-width: 40rem; height: auto; margin: 0 0 1.5rem; }}
   @media print {{ .players, ul {{ display: none; }} .pages img {{ break-inside: avoid; }} }}
 </style>
 </head>

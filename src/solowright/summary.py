@@ -17,15 +17,19 @@ def fingering_text(tune: Tune, fingering: Fingering) -> str:
     lines = [_tempo_line(tune, fingering)]
     if fingering.crux:
         crux = fingering.crux
-        lines.append(f"Hardest: {crux.place}, load {crux.load:.2f}: {crux.why}.")
+        share = f"{100 * crux.load:.0f} % of what the hand can do"
+        lines.append(f"Hardest: {crux.place}, at {share}: {crux.why}.")
     best = fingering.paths[0]
-    fingered = _slurs_only(apply_path(tune, best))
-    if best.notes and fits_tab(fingered):
-        lines += write_tab(fingered)
+    lines += _tab(tune, best)
     for number, path in enumerate(fingering.paths[1:], 2):
         bars = _differing_bars(tune, best, path)
-        lines += ["", f"Fingering {number}: {_limit(path)}. It differs in {bars}."]
+        lines += ["", f"Fingering {number}: {_limit(path)}. It differs in {bars}.", *_tab(tune, path)]
     return "\n".join(lines)
+
+
+def _tab(tune: Tune, path: Path) -> list[str]:
+    fingered = _slurs_only(apply_path(tune, path))
+    return write_tab(fingered) if path.notes and fits_tab(fingered) else []
 
 
 def _slurs_only(tune: Tune) -> Tune:
@@ -35,11 +39,11 @@ def _slurs_only(tune: Tune) -> Tune:
 
 
 def _tempo_line(tune: Tune, fingering: Fingering) -> str:
-    head = f"{tune.title}: {fingering.tempo:g} quarter notes a minute"
+    head = f"{tune.title}: tempo {fingering.tempo:g}"
     if not isfinite(fingering.limit_tempo):
         return f"{head}; nothing in this line asks for speed."
-    holds = "holds up to" if fingering.limit_tempo >= fingering.tempo else "holds only to"
-    return f"{head}; this fingering {holds} {fingering.limit_tempo:.0f}."
+    holds = "playable up to" if fingering.limit_tempo >= fingering.tempo else "but playable only up to"
+    return f"{head}, {holds} {fingering.limit_tempo:.0f} with this fingering."
 
 
 def _limit(path: Path) -> str:
@@ -71,5 +75,5 @@ def reading_text(tune: Tune, reading: Reading) -> str:
         lines.append(f"  {sentence.text}")
     total = len(reading.notes)
     told = total - reading.unexplained
-    lines += ["", f"{told} of {total} notes belong to a device; --json lists them all."]
+    lines += ["", f"{told} of {total} notes are explained; --json tells everything."]
     return "\n".join(lines)

@@ -128,7 +128,7 @@ def test_beats_of_a_pickup_count_from_where_it_enters() -> None:
         ("| % |", "1:3", "no bar before it"),
         ("| A | % B |", "1:9", "stands alone"),
         ("| A B | {short 1} % |", "1:19", "longer bar before"),
-        ("| A D@5 |", "1:7", "not in this bar, which goes from beat 1 up to 5"),
+        ("| A D@5 |", "1:7", "not in this bar, which begins with 1 and ends before 5"),
         ("| A D@1 |", "1:5", "doesn't come after"),
         ("| A {hit 5} |", "1:5", "beat 5 is not in this bar"),
         ("| A {hit} |", "1:5", "write the beats of the hits"),

@@ -62,10 +62,10 @@ def test_a_fingering_adds_its_limit_and_its_hardest_spot() -> None:
 def test_what_is_said_of_the_tempo() -> None:
     crux = Crux(Place(2, Fraction(5, 2)), 0.93, "shift of 5 frets in one eighth")
     assert limit_words(Fingering(142.0, 188.4, crux, ())) == (
-        "Show tempo is 142 quarter notes a minute; this fingering holds up to 188.",
+        "Tempo 142, playable up to 188 with this fingering.",
         "The hardest spot is bar 2 beat 2.5: shift of 5 frets in one eighth.",
     )
-    assert "but this fingering holds only to 120" in limit_words(Fingering(142.0, 120.2, crux, ()))[0]
+    assert "but playable only up to 120" in limit_words(Fingering(142.0, 120.2, crux, ()))[0]
     assert limit_words(Fingering(142.0, float("inf"), None, ())) == ()
 
 

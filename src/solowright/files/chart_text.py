@@ -303,7 +303,7 @@ def _read_beat(text: str, bar: Bar, lead_in: Time, at: int, problem: _Problem) -
         return None
     offset = beat - 1 - lead_in
     if not 0 <= offset < bar.length:
-        first, last = number_text(lead_in + 1), number_text(lead_in + bar.length + 1)
-        problem(at, f"beat {text} is not in this bar, which goes from beat {first} up to {last}; correct it")
+        first, end = number_text(lead_in + 1), number_text(lead_in + bar.length + 1)
+        problem(at, f"beat {text} is not in this bar, which begins with {first} and ends before {end}")
         return None
     return offset

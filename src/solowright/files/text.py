@@ -41,7 +41,8 @@ class Report:
     def stop(self) -> None:
         """Raises FileError where anything was found, in the order of the file."""
         if self.problems:
-            raise FileError(tuple(sorted(self.problems, key=lambda found: (found.line, found.column))))
+            once = dict.fromkeys(self.problems)
+            raise FileError(tuple(sorted(once, key=lambda found: (found.line, found.column))))
 
 
 def decode(data: bytes, file: str) -> str:

@@ -182,6 +182,8 @@ def _read(symbol: str) -> tuple[Chord, ChordParts]:
     head = slash[1].rstrip() if slash else text
     bass = parse_tone(slash[2]) if slash else None
     match = _ROOT.match(head)
+    if text in NO_CHORD:
+        raise InputError(f"'{symbol}' means that no chord is played: it has no tones; name a chord")
     if not match:
         raise InputError(f"'{symbol}' is not a chord; begin with a root A to G, such as Bbm7, or write N.C.")
     root = parse_tone(match[0])

@@ -41,7 +41,9 @@ def _choose(pitch_class: int, key: Key, chord: Chord | None) -> Tone | None:
         if tone.pitch_class == pitch_class:
             return tone
     if chord is not None:
-        tone = chord.tone(chord.degree_of(pitch_class))
+        degree = chord.degree_of(pitch_class)
+        # Over a dominant without a written sharp nine, the blue third is read as a minor third.
+        tone = chord.tone("b3" if degree == "#9" else degree)
         # A tone such as E sharp or F flat outside the chord reads worse than its plain neighbour.
         return tone if abs(tone.alter) < 2 and plain_letter(tone) else None
     return None

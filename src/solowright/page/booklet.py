@@ -47,6 +47,7 @@ def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | N
             for number, row in enumerate(form)
         ],
         "summary": limit_words(fingering) if fingering else (),
+        "legend": _legend(tune),
         "caution": CAUTION,
     }
     pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
@@ -102,6 +103,17 @@ def _facts(tune: Tune) -> tuple[str, float]:
     return write_svg(marks, width, -13.0, 4.0, "t-", "tempo and feel"), width
 
 
+def _legend(tune: Tune) -> str:
+    """What the marks of the form strip mean, as far as this chart uses them."""
+    bars = tune.chart.bars
+    marks = (
+        ("ticks: band hits", any(bar.hits for bar in bars)),
+        ("bracket: the band answers", any(bar.answered or bar.answer for bar in bars)),
+        ("dashed: the band is silent", any(bar.pause for bar in bars)),
+    )
+    return " · ".join(words for words, used in marks if used)
+
+
 def _bars(tune: Tune) -> str:
     count = len(tune.chart.bars) - tune.chart.pickup
     meters = {str(bar.meter) for bar in tune.chart.bars}
@@ -118,6 +130,6 @@ def limit_words(fingering: Fingering) -> tuple[str, ...]:
     crux, limit, tempo = fingering.crux, fingering.limit_tempo, fingering.tempo
     if crux is None or not isfinite(limit):
         return ()
-    holds = "; this fingering holds up to" if limit >= tempo else ", but this fingering holds only to"
-    first = f"Show tempo is {tempo:.0f} quarter notes a minute{holds} {limit:.0f}."
+    holds = "playable up to" if limit >= tempo else "but playable only up to"
+    first = f"Tempo {tempo:.0f}, {holds} {limit:.0f} with this fingering."
     return (first, f"The hardest spot is {crux.place}: {crux.why.rstrip('.')}.")

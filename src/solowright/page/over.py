@@ -31,6 +31,9 @@ from solowright.page.staff import Staff
 CHORD_SIZE = 11.0
 _RAISED = 0.72  # size of what is raised, against the symbol
 _AIR = 3.0  # between rows
+# Chords keep away from accidentals under and before them, which would read as a part of the symbol.
+_OVER = 5.0
+_ASIDE = 9.0
 
 
 def draw_over(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
@@ -124,7 +127,7 @@ def _chords(score: Score, staff: Staff, ink: list[Box], width: float, places: Pl
         return []
     marks = _spread(marks, staff.right)
     rise = min(
-        top_over(ink, mark.box.left - 1.5, mark.box.right + 1.5, -2.0) - _AIR - max(mark.box.bottom, 0.0)
+        top_over(ink, mark.box.left - _ASIDE, mark.box.right + 1.5, -2.0) - _OVER - max(mark.box.bottom, 0.0)
         for mark in marks
     )
     return [mark.moved(0.0, rise) for mark in marks]

@@ -13,6 +13,7 @@ from solowright.music.line import Bend, Note
 from solowright.page.drawing import Box, Mark, letters, line, music, number, path, together, top_over
 from solowright.page.frets import LINE, WORD, Place
 from solowright.page.lettering import sign_extent
+from solowright.page.over import Places
 from solowright.page.score import Score
 from solowright.page.staff import Staff
 
@@ -32,9 +33,13 @@ def draw_playing(score: Score, places: Sequence[Place], staff: Staff, frets: Seq
         bent = list(column)
         legs = _bends(bent, ends[bent[-1].index], over)
         over += [_beside_barlines(leg, staff) if leg.kind == "amount" else leg for leg in legs]
+    where = Places(score, staff)
     for onset in sorted({place.note.onset for place in places if place.note.vibrato}):
         place = next(place for place in places if place.note.onset == onset and place.note.vibrato)
-        over.append(_vibrato(place, ends[place.index], over))
+        end = ends[place.index]
+        if place.note.end < score.tune.chart.starts[staff.bars[-1][0] + 1]:
+            end = min(end, where.x(place.note.end) - 1.0)
+        over.append(_vibrato(place, end, over))
     over += _strokes(places, over)
     for kind, word, wanted in _SPANS:
         over += _spans(places, ends, kind, word, wanted, over)
