@@ -50,7 +50,7 @@ prepare() {
         return
     fi
     say "Preparing the environment in .venv (once; a few minutes on a slow line) ..."
-    [ -x "$PYTHON" ] || "$base" -m venv "$ROOT/.venv" || exit 1
+    "$PYTHON" -m pip --version >/dev/null 2>&1 || "$base" -m venv --clear "$ROOT/.venv" || exit 1
     "$PYTHON" -m pip install --quiet --disable-pip-version-check \
         --constraint "$ROOT/constraints.txt" --editable "$ROOT${extra:+[$extra]}" || {
         say "The packages could not be installed: see the lines above. Is there a network?"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import subprocess
 import sys
 import zipfile
@@ -115,36 +116,39 @@ ENTITIES = b"""<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x "xxxxxxxxxx"><!ENTIT
 EXTERNAL = b"""<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x SYSTEM "file:///etc/hostname">]>
 <score-partwise><part-list/><part id="P1">&x;</part></score-partwise>"""
 
-WRONG = {
-    "truncated.solo": SHEET[: SHEET.index("B|") + 12].encode(),
-    "latin.solo": "title: Gr\xfc\xdfe\n| A7 |\n".encode("latin-1"),
-    "symbol.solo": b"| Amaaj7 |\n",
-    "beats.solo": b"| A7 . . . . D7 |\n",
-    "low.abc": b"X:1\nT:Low\nM:4/4\nL:1/4\nK:C\n\"C\"E,,, z3|\n",
-    "one-string.abc": b"X:1\nT:Two\nM:4/4\nL:1/1\nK:C\n\"C\"[E,,F,,]|\n",
-    "broken.musicxml": b"<score-partwise><part-list>",
-    "entities.musicxml": ENTITIES,
-    "external.musicxml": EXTERNAL,
-    "bomb.mxl": hostile_mxl(),
-    "empty.mid": b"",
-    "silent.mid": b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\4\0\xff\x2f\0",
-    "picture.jpg": b"\xff\xd8",
-}  # fmt: skip
+# file name: its bytes, and a word of the reason
+WRONG: dict[str, tuple[bytes | None, str]] = {
+    "truncated.solo": (SHEET[: SHEET.index("B|") + 12].encode(), "row"),
+    "latin.solo": ("title: Gr\xfc\xdfe\n| A7 |\n".encode("latin-1"), "UTF-8"),
+    "symbol.solo": (b"| Amaaj7 |\n", "did you mean 'Amaj7'"),
+    "beats.solo": (b"| A7 . . . . D7 |\n", "beats"),
+    "low.abc": (b'X:1\nT:Low\nM:4/4\nL:1/4\nK:C\n"C"E,,, z3|\n', "lowest"),
+    "one-string.abc": (b'X:1\nT:Two\nM:4/4\nL:1/1\nK:C\n"C"[E,,F,,]|\n', "both need string 6"),
+    "broken.musicxml": (b"<score-partwise><part-list>", "part-list"),
+    "entities.musicxml": (ENTITIES, "entit"),
+    "external.musicxml": (EXTERNAL, "entit"),
+    "bomb.mxl": (hostile_mxl(), "unpacks to more than"),
+    "empty.mid": (b"", "empty"),
+    "silent.mid": (b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\4\0\xff\x2f\0", "no notes"),
+    "picture.jpg": (b"\xff\xd8", ".musicxml"),
+    "missing.solo": (None, "no such file"),
+}
 
 
-@pytest.mark.parametrize("name", [*WRONG, "missing.solo"])
+@pytest.mark.parametrize("name", WRONG)
 @pytest.mark.parametrize("command", ["page", "finger"])
 def test_wrong_input_is_one_line_exit_2_and_nothing_written(
     run: Run, tmp_path: Path, name: str, command: str
 ) -> None:
     source = tmp_path / name
-    if name in WRONG:
-        source.write_bytes(WRONG[name])
+    data, reason = WRONG[name]
+    if data is not None:
+        source.write_bytes(data)
     before = set(tmp_path.iterdir())
     output = tmp_path / ("out.pdf" if command == "page" else "out.musicxml")
     status, out, err = run(command, source, "-o", output)
     assert (status, out) == (2, "")
-    assert err.count("\n") == 1 and "Traceback" not in err
+    assert err.count("\n") == 1 and reason in err
     assert set(tmp_path.iterdir()) == before
 
 
@@ -160,6 +164,7 @@ def test_wrong_input_is_one_line_exit_2_and_nothing_written(
         (["sound", "{sheet}", "-o", "out.mp5"], ".wav"),
         (["sound", "{sheet}", "-o", "out.wav", "--bars", "3-99"], "bar"),
         (["sound", "{sheet}", "-o", "out.wav", "--bars", "x"], "17-24"),
+        (["sound", "{sheet}", "-o", "out.wav", "--bars", "²-3"], "17-24"),
         (["sound", "{sheet}", "-o", "out.wav", "--tempo", "0"], "tempo"),
         (["finger", "{sheet}", "--best", "0"], "best"),
         (["page", "{sheet}", "-o", "nowhere/out.pdf"], "nowhere"),
@@ -173,6 +178,31 @@ def test_wrong_usage_says_what_to_do(
     assert (status, out) == (2, "")
     assert err.count("\n") == 1 and word in err
     assert list(sheet.parent.iterdir()) == [sheet]
+
+
+def test_without_a_command_the_help_is_shown(run: Run) -> None:
+    status, out, err = run()
+    assert (status, err) == (0, "") and "Commands:" in out and out.count("\n") > 10
+
+
+def test_a_reader_that_stops_early_or_knows_few_letters_is_no_fault(sheet: Path) -> None:
+    command = f"{sys.executable} -m solowright explain {sheet}"
+    piped = subprocess.run(
+        f"{command} | head -1; {command} > /dev/full; echo $?", shell=True, capture_output=True, text=True
+    )
+    assert piped.stdout.splitlines() == ["Four for the Ferry", "2"]
+    assert "a fault of ours" not in piped.stderr and "Traceback" not in piped.stderr
+    latin = subprocess.run(
+        command.split(), capture_output=True, env={**os.environ, "PYTHONIOENCODING": "latin-1"}
+    )
+    assert latin.returncode == 0 and latin.stdout.decode("latin-1").startswith("Four for the Ferry")
+
+
+def test_a_file_name_that_is_not_text(run: Run, tmp_path: Path) -> None:
+    source = tmp_path / os.fsdecode(b"\xff.solo")
+    source.write_text("| A7 |\n")
+    assert run("convert", source, tmp_path / "out.musicxml")[0] == 0
+    assert load(tmp_path / "out.musicxml").title == "?"
 
 
 def test_a_fault_of_ours_is_told_as_ours(run: Run, sheet: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,9 +7,12 @@ of ours. Every command imports what it needs only when it runs, so the first ans
 from __future__ import annotations
 
 import json
+import os
+import re
 import sys
 from collections.abc import Iterator, Sized
 from contextlib import contextmanager
+from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -25,7 +28,6 @@ if TYPE_CHECKING:
 app = typer.Typer(
     name="solowright",
     help="Work out, finger, explain, engrave and sound an electric-guitar solo over its chart.",
-    no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
@@ -49,8 +51,12 @@ AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
 
 def main() -> None:
     """Runs the command line and ends the process with its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # an old console may have no flat sign
     try:
         status = app(standalone_mode=False)
+        sys.stdout.flush()
     except InputError as error:
         sys.exit(_complain(str(error), 2))
     except TyperException as error:
@@ -59,8 +65,11 @@ def main() -> None:
         sys.exit(_complain("stopped", 130))
     except Exit as stop:
         sys.exit(stop.exit_code)
-    except BrokenPipeError:
+    except BrokenPipeError:  # the reader has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except OSError as error:
+        sys.exit(_complain(f"the answer can't be written ({error.strerror})", 2))
     except Exception as fault:
         kind = type(fault).__name__
         sys.exit(_complain(f"a fault of ours, not of your input ({kind}: {fault}); please report it", 1))
@@ -124,8 +133,10 @@ def _load(
 def _at(tune: Tune, tempo: float | None) -> Tune:
     if tempo is None:
         return tune
-    if not 1 <= tempo <= 999:
-        raise InputError(f"a tempo of {tempo:g} can't be played; give quarter notes a minute, 1 to 999")
+    from solowright.music.time import FASTEST, SLOWEST
+
+    if not SLOWEST <= tempo <= FASTEST:
+        raise InputError(f"a tempo of {tempo:g} can't be played; give {SLOWEST:g} to {FASTEST:g}")
     return tune.at_tempo(tempo)
 
 
@@ -296,7 +307,8 @@ def read_bars(text: str | None) -> tuple[int, int] | None:
     if text is None:
         return None
     first, dash, last = text.partition("-")
-    if not first.strip().isdigit() or (dash and not last.strip().isdigit()):
+    number = re.compile(r"\d{1,6}", re.ASCII)
+    if not number.fullmatch(first.strip()) or (dash and not number.fullmatch(last.strip())):
         raise InputError(f"'{text}' is not a range of bars; write the first and the last, such as 17-24")
     return int(first), int(last) if dash else int(first)
 
@@ -305,7 +317,7 @@ def read_bars(text: str | None) -> tuple[int, int] | None:
 def convert(
     source: Annotated[Path, typer.Argument(metavar="IN", help=_INPUT, show_default=False)],
     target: Annotated[
-        Path, typer.Argument(metavar="OUT", help="A .solo, .musicxml, .mxl or .mid file.", show_default=False)
+        Path, typer.Argument(metavar="OUT", help="Another such file, by its suffix.", show_default=False)
     ],
     chart: ChartFile = None,
     part: Part = None,
@@ -344,10 +356,12 @@ def _show_version(asked: bool) -> None:
         raise Exit()
 
 
-@app.callback()
+@app.callback(invoke_without_command=True)
 def _options(
+    context: typer.Context,
     version: Annotated[
         bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version.")
     ] = False,
 ) -> None:
-    pass
+    if context.invoked_subcommand is None:
+        print(context.get_help())

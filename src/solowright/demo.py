@@ -42,6 +42,9 @@ def make_demo(folder: Path, step: Step = lambda: None) -> Path:
     Everything is made beside the folder first, so a run that is stopped leaves nothing behind.
     Raises InputError where the folder can't be written.
     """
+    folder = folder.resolve()
+    if folder.exists() and not folder.is_dir():
+        raise InputError(f"{folder}: this is a file; name a folder")
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".demo-", dir=folder.parent) as space:

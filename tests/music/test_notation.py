@@ -88,6 +88,14 @@ def test_beams_join_four_eighths_of_a_half_bar_but_not_across_it() -> None:
     assert [symbol.beam for symbol in bar] == [1, 1, 2, 2, 2, None]
 
 
+@pytest.mark.parametrize(
+    ("beats", "expected"), [(3, [1, 1, 1]), (5, [1, 1, 1, 2, 2]), (7, [1, 1, 2, 2, 3, 3, 3])]
+)
+def test_beams_in_meters_of_eighths(beats: int, expected: list[int]) -> None:
+    (bar,) = notate(tune_of([F(1, 2)] * beats, Meter(beats, 8)))
+    assert [symbol.beam for symbol in bar] == expected
+
+
 def test_a_note_ringing_into_the_next_is_written_up_to_it() -> None:
     ringing = make_line([Note(parse_pitch("C4"), F(0), F(3)), Note(parse_pitch("E4"), F(1), F(3))])
     tune = Tune("t", tune_of([4]).chart, ringing)

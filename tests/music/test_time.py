@@ -60,3 +60,5 @@ def test_swing_counts_from_the_bar_even_after_odd_bars() -> None:
     chart = Chart((Section("A", (Bar(Meter(7, 8)), Bar())),))
     tune = Tune("t", chart, feel=SWING, tempo=steady(60))
     assert tune.seconds(F(7, 2) + F(1, 2)) == 3.5 + float(F(2, 3))
+    assert tune.played(F(5, 2)) == 2 + F(2, 3)
+    assert tune.played(F(3)) == 3 and tune.played(F(13, 4)) == F(13, 4)  # the seventh eighth stands alone

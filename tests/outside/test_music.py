@@ -91,6 +91,18 @@ def test_modes_hold_the_notes_of_their_parent(name: str, parent: str, degree: in
     assert scale(root, name).pitch_classes == {pitch.pitchClass for pitch in reference}
 
 
+def test_pentatonics_are_five_fifths_in_a_row() -> None:
+    """Source: music21's pitches and intervals; the pentatonic as a chain of fifths is common practice."""
+    chain = [music21.pitch.Pitch("C4")]
+    for _ in range(4):
+        chain.append(chain[-1].transpose("P5"))
+    fifths = {pitch.pitchClass for pitch in chain}
+    assert scale(parse_tone("C"), "major pentatonic").pitch_classes == fifths
+    assert scale(parse_tone("A"), "minor pentatonic").pitch_classes == fifths
+    blues = scale(parse_tone("A"), "blues").pitch_classes
+    assert blues - fifths == {music21.pitch.Pitch("E-4").pitchClass}  # the flat five between 4 and 5
+
+
 def test_half_whole_diminished_on_c() -> None:
     """Source: Forte 8-28, the octatonic collection {0,1,3,4,6,7,9,10}; music21's OctatonicScale."""
     ours = scale(parse_tone("C"), "half-whole diminished").pitch_classes

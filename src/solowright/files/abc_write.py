@@ -9,8 +9,9 @@ as tuplets, notes over a barline as ties. Accidentals are written wherever reade
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
@@ -121,8 +122,13 @@ def _write_bars(tune: Tune, unit: Time, signs: dict[Time, str]) -> list[str]:
     layers = _split_layers(tune.line.notes) or [[]]
     filled = [_fill(layer, starts if place else cuts) for place, layer in enumerate(layers)]
     signature = key_signature(tune.key.fifths)
+    by_bar: dict[int, dict[Time, str]] = defaultdict(dict)
+    for time, sign in signs.items():
+        if time < starts[-1]:
+            by_bar[tune.chart.bar_index(time)][time] = sign
     return [
-        _write_bar(filled, tune.chart, index, signature, unit, signs) for index in range(len(tune.chart.bars))
+        _write_bar(filled, tune.chart, index, signature, unit, by_bar[index])
+        for index in range(len(tune.chart.bars))
     ]
 
 
@@ -150,11 +156,11 @@ def _fill(items: list[_Item], starts: Sequence[Time]) -> list[_Item]:
             filled += _cut(_Item(now, item.onset), starts)
         filled += _cut(item, starts)
         now = item.end
-    return filled
+    return filled[:-1]  # the last only told where the tune ends
 
 
 def _cut(item: _Item, starts: Sequence[Time]) -> list[_Item]:
-    inner = [start for start in starts if item.onset < start < item.end]
+    inner = starts[bisect_right(starts, item.onset) : bisect_left(starts, item.end)]
     edges = [item.onset, *inner, item.end]
     pieces = [_Item(a, b, item.notes, item.slurred) for a, b in pairwise(edges)]
     for piece in pieces:
@@ -164,26 +170,31 @@ def _cut(item: _Item, starts: Sequence[Time]) -> list[_Item]:
     return pieces
 
 
+def _onset(item: _Item) -> Time:
+    return item.onset
+
+
+def _bar_end(layer: list[_Item], chart: Chart, end: Time) -> int:
+    """Where a bar's items end in a layer; grace notes on the tune's end belong to its last bar."""
+    return len(layer) if end == chart.length else bisect_left(layer, end, key=_onset)
+
+
 def _write_bar(
     layers: list[list[_Item]],
     chart: Chart,
     index: int,
     signature: tuple[int, ...],
     unit: Time,
-    signs: Mapping[Time, str],
+    signs: dict[Time, str],
 ) -> str:
     start, end = chart.starts[index], chart.starts[index + 1]
-    last = index == len(chart.bars) - 1
     speller = _Speller(signature)
     voices: list[str] = []
-    within = [
-        [item for item in layer if start <= item.onset < end or (last and item.grace and item.onset == end)]
-        for layer in layers
-    ]
+    within = [layer[bisect_left(layer, start, key=_onset) : _bar_end(layer, chart, end)] for layer in layers]
     while len(within) > 1 and not any(item.notes for item in within[-1]):
         within.pop()
     for place, items in enumerate(within):
-        here = {} if place else {time: sign for time, sign in signs.items() if start <= time < end}
+        here = {} if place else signs
         voices.append(_write_items(items, chart.bars[index].meter, start, speller, unit, here))
         speller.forget()
     return " & ".join(voices)

@@ -16,7 +16,7 @@ from solowright.errors import InputError
 from solowright.files.musicxml_notes import TYPES, read_integer, read_number
 from solowright.files.repeats import Signs
 from solowright.files.text import NUMBER, parse_number
-from solowright.music.time import EIGHTH, SIXTEENTH, Feel, Time
+from solowright.music.time import EIGHTH, FASTEST, SIXTEENTH, SLOWEST, Feel, Time
 
 _SECTION_WORDS = re.compile(
     r"(?:pre-?)?(?:intro(?:duction)?|verses?|chorus|refrain|bridge|interlude|trio|vamp|solos?|head|outro|"
@@ -28,7 +28,6 @@ _BAND = re.compile(rf"(hits?|answers?|break)((?:\s+(?:{NUMBER}))*)", re.IGNORECA
 _TO_START = re.compile(r"d\.?\s?c\.?(?![a-z])|da capo", re.IGNORECASE)
 _TO_SEGNO = re.compile(r"d\.?\s?s\.?(?![a-z])|dal segno", re.IGNORECASE)
 _TO_CODA = re.compile(r"to coda", re.IGNORECASE)
-_MAX_TEMPO = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +144,8 @@ def _read_tempo(
         bpm = None if metronome is None else _read_metronome(metronome)
     if bpm is None:
         return direction
-    if not 0 < bpm <= _MAX_TEMPO:
-        raise InputError(f"a tempo of {float(bpm):g} can't be played; write 1 to {_MAX_TEMPO}")
+    if not SLOWEST <= bpm <= FASTEST:
+        raise InputError(f"a tempo of {float(bpm):g} can't be played; write {SLOWEST:g} to {FASTEST:g}")
     return replace(direction, tempos=(*direction.tempos, (at, float(bpm))))
 
 

@@ -11,7 +11,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
-from pathlib import PurePath
 
 from lxml import etree
 
@@ -22,7 +21,7 @@ from solowright.files.musicxml_notes import fill_in
 from solowright.files.musicxml_play import play_line
 from solowright.files.musicxml_source import Part, Source, one_line, open_source
 from solowright.files.repeats import Turn, play_order
-from solowright.files.text import Report
+from solowright.files.text import Report, title_of
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.time import STRAIGHT, ZERO, Feel, TempoMap, Time, steady
 from solowright.music.tune import Key, Tune, key_of_signature
@@ -266,7 +265,7 @@ def _title(source: Source) -> str:
             title = " ".join((credit.findtext("credit-words") or "").split())
             if title:
                 return title
-    return PurePath(source.file).stem
+    return title_of(source.file)
 
 
 def _composer(source: Source) -> str:

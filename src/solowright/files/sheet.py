@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from pathlib import PurePath
 
 from solowright.errors import FileError, InputError
 from solowright.files.chart_text import read_chart_lines
@@ -18,7 +17,7 @@ from solowright.files.sheet_header import READERS, Header, find_tempo, read_head
 from solowright.files.tab_read import read_tab
 from solowright.files.tab_system import is_tab
 from solowright.files.tab_write import fits_tab, write_tab
-from solowright.files.text import Report, TextLine, decode, nearest, split_lines
+from solowright.files.text import Report, TextLine, decode, nearest, split_lines, title_of
 from solowright.music.chart import Chart
 from solowright.music.line import Line
 from solowright.music.time import TempoMap
@@ -51,7 +50,7 @@ def read_sheet(data: bytes, file: str, open_line: OpenLine | None = None) -> Tun
     line, tuning, capo = _read_line(parts, header, chart, report, open_line)
     report.stop()
     return Tune(
-        title=PurePath(file).stem if header.title is None else header.title,
+        title=title_of(file) if header.title is None else header.title,
         chart=chart,
         line=line,
         composer=header.composer,

@@ -14,8 +14,10 @@ from solowright.music.chart import Chart, Place
 from solowright.music.pitch import Tone, parse_pitch, parse_tone, plain
 from solowright.music.time import (
     EIGHTH,
+    FASTEST,
     QUARTER,
     SIXTEENTH,
+    SLOWEST,
     STRAIGHT,
     ZERO,
     Feel,
@@ -42,7 +44,6 @@ SWUNG = {"quarter": QUARTER, "eighth": EIGHTH, "sixteenth": SIXTEENTH}
 C_MAJOR, COMMON_TIME = Key(Tone(0)), Meter()
 MOST_STRINGS = 12
 MOST_CAPO = 12
-SLOWEST, FASTEST = 5.0, 999.0  # quarters a minute
 MOST_SWING = 9  # long to short
 
 _KEY = re.compile(r"(?P<tonic>\S+?)\s*(?P<mode>major|minor|maj|min|m)?", re.IGNORECASE)

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
+from pathlib import PurePath
 
 from solowright.errors import FileError, Problem
 
@@ -43,6 +44,11 @@ class Report:
         if self.problems:
             once = dict.fromkeys(self.problems)
             raise FileError(tuple(sorted(once, key=lambda found: (found.line, found.column))))
+
+
+def title_of(file: str) -> str:
+    """A title from a file's name, for files that bring none; letters that aren't text become ``?``."""
+    return PurePath(file).stem.encode("utf-8", "replace").decode()
 
 
 def decode(data: bytes, file: str) -> str:

@@ -7,10 +7,11 @@ inside its half of the bar, a half note on the second beat). Common practice, no
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import groupby
+from itertools import accumulate, groupby
 
 from solowright.errors import InputError
 from solowright.music.chart import Place
@@ -284,6 +285,13 @@ def _symbols(
 def _beams(spans: list[_Span], meter: Meter) -> list[int | None]:
     """A beam number for each symbol: by the beat, or by the half bar where 4/4 runs in eighths."""
     pulse, half = meter.pulse, 2 * meter.pulse
+    if meter.unit == 8 and pulse < 1:  # 3/8, 5/8, 7/8: the groups are the beats
+        edges = [ZERO, *accumulate(_bar_parts(meter) if meter.beats > 3 else (meter.length,))]
+    else:
+        edges = []
+
+    def beat(start: Time) -> int:
+        return bisect_right(edges, start) if edges else int(start // pulse)
 
     def runs_in_eighths(number: int) -> bool:
         inside = [span for span in spans if span.start // half == number]
@@ -297,7 +305,7 @@ def _beams(spans: list[_Span], meter: Meter) -> list[int | None]:
             keys.append(None)
             continue
         wide = by_half and runs_in_eighths(span.start // half)
-        keys.append((wide, span.start // (half if wide else pulse)))
+        keys.append((wide, int(span.start // half) if wide else beat(span.start)))
     beams: list[int | None] = [None] * len(spans)
     start = number = 0
     for key, group in groupby(keys):

@@ -91,7 +91,7 @@ _BY_NAME = {kind.name: kind for kind in SCALES}
 # What a soloist reaches for first over each family of chords (common practice, no source), of which
 # those that contradict the symbol's own tensions drop out.
 _FIRST: dict[Family, tuple[str, ...]] = {
-    "major": ("ionian", "lydian", "bebop major", "major pentatonic", "lydian augmented"),
+    "major": ("ionian", "lydian", "lydian #2", "bebop major", "major pentatonic"),
     "minor": ("dorian", "aeolian", "phrygian", "melodic minor", "bebop dorian", "minor pentatonic", "blues"),
     "dominant": (
         "mixolydian", "lydian dominant", "half-whole diminished", "altered", "phrygian dominant",
@@ -116,21 +116,34 @@ def scale(root: Tone, name: str) -> Scale:
 
 
 def scales_over(chord: Chord) -> tuple[Scale, ...]:
-    """Scales on the chord's root that hold all its tones, the usual choice first.
+    """Scales on the chord's root that hold all its tones, a slash bass included, the usual one first.
 
-    Pentatonics and blues, which leave chord tones out, close the list.
+    Pentatonics and blues, which leave chord tones out, close the list. A major triad over its own
+    flat seventh is a dominant. Where a fifth that the symbol only implies shuts everything out
+    (``C7#9b13``), the fifth gives way; where the bass does (``D/Eb``), the bass.
     """
-    return tuple(Scale(chord.root, _BY_NAME[name]) for name in _names_over(chord.family, chord.degrees))
+    bass = (chord.bass.pitch_class - chord.root.pitch_class) % 12 if chord.bass else 0
+    family: Family = "dominant" if bass == 10 and chord.family == "major" else chord.family
+    names = _names_over(family, chord.degrees, bass)
+    return tuple(Scale(chord.root, _BY_NAME[name]) for name in names)
 
 
 @cache
-def _names_over(family: Family, degrees: tuple[str, ...]) -> tuple[str, ...]:
+def _names_over(family: Family, degrees: tuple[str, ...], bass: int) -> tuple[str, ...]:
     sounding = {degree_interval(degree).semitones % 12 for degree in degrees}
-    names = []
-    raised_fifth = family == "dominant" and "#5" in degrees
-    for name in sorted(_FIRST[family], key=lambda name: not (raised_fifth and name == "whole tone")):
-        held = {degree_interval(degree).semitones % 12 for degree in _BY_NAME[name].degrees}
-        altered = {d for d in degrees if d[0] in "b#" and d not in ("b3", "b7")}
-        if sounding <= held or (name in _PARTIAL and not altered):
-            names.append(name)
-    return tuple(names)
+    order = _FIRST[family]
+    if family == "dominant" and "#5" in degrees:
+        order = ("whole tone", *(name for name in order if name != "whole tone"))
+    altered = any(degree[0] in "b#" for degree in degrees if degree not in ("b3", "b7"))
+    partial = tuple(name for name in order if name in _PARTIAL and not altered)
+    for wanted in (sounding | {bass}, (sounding | {bass}) - {7}, sounding):
+        full = tuple(name for name in order if name not in _PARTIAL and wanted <= _held(name))
+        if full:
+            return full + partial
+    everywhere = tuple(kind.name for kind in SCALES if sounding <= _held(kind.name))
+    return everywhere or partial
+
+
+def _held(name: str) -> frozenset[int]:
+    """Semitones above the root that a scale holds."""
+    return frozenset(degree_interval(degree).semitones % 12 for degree in _BY_NAME[name].degrees)

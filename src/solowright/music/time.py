@@ -16,6 +16,7 @@ ZERO = Fraction(0)
 QUARTER = Fraction(1)
 EIGHTH = Fraction(1, 2)
 SIXTEENTH = Fraction(1, 4)
+SLOWEST, FASTEST = 5.0, 999.0  # quarter notes a minute that a tune may be written at
 
 
 @dataclass(frozen=True, slots=True)

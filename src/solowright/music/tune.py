@@ -71,6 +71,9 @@ class Tune:
         index = self.chart.bar_index(time)
         lead_in = self.chart.lead_in(index)
         start = self.chart.starts[index] - lead_in
+        pair = 2 * self.feel.unit
+        if time - start >= (self.chart.starts[index + 1] - start) // pair * pair:
+            return time  # the odd unit at the end of a bar of seven eighths has no partner
         return start + self.feel.played(time - start)
 
     def seconds(self, time: Time) -> float:

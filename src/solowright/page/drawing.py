@@ -16,10 +16,8 @@ Anchor = Literal["start", "middle", "end"]
 # Design"), never the only carrier of a meaning.
 BLACK = "currentColor"
 GREY = "#666666"
-PALE = "#9a9a9a"
 BLUE = "#0072b2"
 VERMILION = "#b84e00"  # the palette's #d55e00, darkened to pass 4.5:1 on white as text
-GREEN = "#00735a"  # the palette's #009e73, darkened likewise
 
 
 @dataclass(frozen=True, slots=True)
