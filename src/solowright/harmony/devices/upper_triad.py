@@ -37,7 +37,7 @@ TRIADS: tuple[tuple[str, tuple[int, int, int]], ...] = (
     ("dim", (0, 3, 6)),
     ("aug", (0, 4, 8)),
 )
-USUAL = ("", "m")  # the others are named only where they are chord tones without the root
+USUAL = ("", "m")  # the others count only where they are chord tones without the root
 
 # How the root of a triad is spelled above a chord's root: letters up for each semitone.
 _LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
@@ -88,10 +88,12 @@ def _triads_over(colours: Colours) -> dict[frozenset[int], UpperTriad]:
             own = tones <= colours.core and colours.root in tones
             if own or tones in found:
                 continue
+            if kind not in USUAL and not tones <= colours.core:
+                continue
             character: Literal["rootless", "colour", "outside"] = "outside"
             if tones <= colours.core:
                 character = "rootless"
-            elif kind in USUAL and tones <= colours.inside:
+            elif tones <= colours.inside:
                 character = "colour"
             name = _root_name(colours.chord.root, above, kind) + kind
             degrees = (colours.names[first], colours.names[third], colours.names[fifth])
