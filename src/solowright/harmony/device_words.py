@@ -1,15 +1,25 @@
-"""What is said about each device: a sentence body from its facts, in two wordings where it is common,
-and the short name that stands over a bracket on the page.
+"""What is said about each device: a sentence body from its facts, in two wordings where it is common.
 
 Bodies begin small and end without a stop; ``device_sentence`` sets bar and beat before them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import cast
 
+from solowright.harmony.fact_words import (
+    EXACT,
+    away_words,
+    count_words,
+    degrees_in_prose,
+    degrees_of,
+    moves_words,
+    names_of,
+    number_of,
+    place_of,
+)
 from solowright.harmony.words import (
     INTERVALS,
     Facts,
@@ -26,17 +36,6 @@ from solowright.harmony.words import (
 from solowright.music.chart import Place
 from solowright.music.pitch import parse_pitch
 
-NUMBERS = (
-    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-)  # fmt: skip
-MOVES = {
-    1: "half steps", 2: "whole steps", 3: "minor thirds", 4: "major thirds", 5: "fourths", 7: "fifths",
-    12: "octaves",
-}  # fmt: skip
-EXACT = (
-    "unison", "half step", "whole step", "minor third", "major third", "fourth", "tritone", "fifth",
-    "minor sixth", "major sixth", "minor seventh", "major seventh", "octave",
-)  # fmt: skip
 STEPS = {1: "one step", 2: "a third", 3: "a fourth", 4: "a fifth"}
 BROKEN = {2: "thirds", 3: "fourths", 4: "fifths", 5: "sixths", 6: "sevenths", 7: "octaves"}
 PATHS = {
@@ -45,12 +44,6 @@ PATHS = {
 }  # fmt: skip
 SPELLED = 8  # degrees that a reader takes in one after the other
 ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
-SHORT = {
-    "enclosure": "enclosure", "chromatic-run": "chromatic", "sequence": "sequence", "trill": "trill",
-    "double-stop": "double stop", "chord-punch": "chord punch", "harmonics": "harmonics",
-    "ringing-run": "let ring", "pedal": "pedal", "common-tone": "common tone", "band-hit": "with the hits",
-    "slide-into-hit": "slide to hit", "answer": "answer",
-}  # fmt: skip
 
 
 def device_sentence(kind: str, facts: Facts, start: Place, end: Place, turn: int) -> str:
@@ -58,46 +51,14 @@ def device_sentence(kind: str, facts: Facts, start: Place, end: Place, turn: int
     return f"{where(start, end)}: {_TELL[kind](facts, turn)}."
 
 
-def short_name(kind: str, facts: Facts) -> str:
-    """The device in a word or two, for a bracket: ``F♯m over Dmaj7``, ``Cm7 link``, ``with the hits``."""
-    if kind in SHORT:
-        return SHORT[kind]
-    return _SHORT[kind](facts)
-
-
-def _number(facts: Facts, key: str) -> int:
-    return int(str(facts[key]))
-
-
-def _names(facts: Facts, key: str) -> list[str]:
-    return [str(name) for name in cast(Iterable[object], facts[key])]
-
-
-def _place(facts: Facts, key: str) -> Mapping[str, float]:
-    return cast(Mapping[str, float], facts[key])
-
-
-def _degrees(facts: Facts) -> list[str]:
-    return [printed(degree) for degree in _names(facts, "degrees")]
-
-
-def _in_prose(degrees: list[str]) -> list[str]:
-    """Degrees in a list of words, where a bare 1 would read oddly."""
-    return ["root" if degree == "1" else printed(degree) for degree in degrees]
-
-
 def _spelled(degrees: list[str]) -> str:
     return ", ".join(degrees[:SPELLED]) + ("…" if len(degrees) > SPELLED else "")
 
 
-def _count(number: int) -> str:
-    return NUMBERS[number] if number < len(NUMBERS) else str(number)
-
-
 def _chord_arpeggio(facts: Facts, turn: int) -> str:
     chord, path = printed_chord(facts["chord"]), PATHS[str(facts["path"])]
-    spelled = _spelled(_degrees(facts))
-    start = degree_words(_names(facts, "degrees")[0])
+    spelled = _spelled(degrees_of(facts))
+    start = degree_words(names_of(facts, "degrees")[0])
     return (
         f"{chord} {path} from its {start}: {spelled}",
         f"the arpeggio of {chord} {path}, {spelled}",
@@ -108,8 +69,8 @@ def _chord_arpeggio(facts: Facts, turn: int) -> str:
 def _upper_triad(facts: Facts, turn: int) -> str:
     over = printed_chord(facts["over"])
     head = f"{with_article(triad_words(str(facts['triad'])))} over {over}"
-    names = _names(facts, "degrees")
-    degrees = listed(_in_prose(names))
+    names = names_of(facts, "degrees")
+    degrees = listed(degrees_in_prose(names))
     character = facts.get("character")
     if names[:2] == ["1", "#9"]:
         return f"{head}: the minor third rubs against the chord's own, a blues sound"
@@ -124,9 +85,9 @@ def _upper_triad(facts: Facts, turn: int) -> str:
 
 
 def _superimposed_chord(facts: Facts, turn: int) -> str:
-    chords = [printed_chord(chord) for chord in _names(facts, "chords")]
-    over, degrees = printed_chord(facts["over"]), _degrees(facts)
-    if set(_names(facts, "degrees")) == ROOTLESS_NINTH:
+    chords = [printed_chord(chord) for chord in names_of(facts, "chords")]
+    over, degrees = printed_chord(facts["over"]), degrees_of(facts)
+    if set(names_of(facts, "degrees")) == ROOTLESS_NINTH:
         return (
             f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}, "
             "so the ♭9 stands in for the root",
@@ -147,7 +108,7 @@ def _scale_run(facts: Facts, turn: int) -> str:
     passing = facts.get("passing")
     extra = ""
     if isinstance(passing, int) and passing:
-        extra = f", with {_count(passing)} chromatic passing note{'s' if passing > 1 else ''}"
+        extra = f", with {count_words(passing)} chromatic passing note{'s' if passing > 1 else ''}"
     return (f"{with_article(scale)} run going {way}{extra}", f"{way} the {scale} scale{extra}")[turn % 2]
 
 
@@ -158,7 +119,7 @@ def _chromatic_run(facts: Facts, turn: int) -> str:
 
 
 def _enclosure(facts: Facts, turn: int) -> str:
-    notes = _names(facts, "notes")
+    notes = names_of(facts, "notes")
     target, degree = tone_words(facts["target"]), degree_words(str(facts["degree"]))
     around = listed([tone_words(note) for note in notes])
     chord = printed_chord(facts["over"])
@@ -168,34 +129,22 @@ def _enclosure(facts: Facts, turn: int) -> str:
     )[turn % 2]
 
 
-def _moves(interval: int) -> str:
-    """``up by minor thirds``."""
-    return f"{'up' if interval > 0 else 'down'} by {MOVES.get(abs(interval), f'{abs(interval)} semitones')}"
-
-
-def _away(interval: int) -> str:
-    """``a whole step lower``; more than an octave in semitones."""
-    size = abs(interval)
-    name = with_article(EXACT[size]) if size < len(EXACT) else f"{size} semitones"
-    return f"{name} {'higher' if interval > 0 else 'lower'}"
-
-
 def _times(facts: Facts) -> str:
-    times = _number(facts, "times")
-    return "twice" if times == 2 else f"{_count(times)} times"
+    times = number_of(facts, "times")
+    return "twice" if times == 2 else f"{count_words(times)} times"
 
 
 def _shape_shift(facts: Facts, turn: int) -> str:
-    shape, interval = str(facts["shape"]), _number(facts, "interval")
+    shape, interval = str(facts["shape"]), number_of(facts, "interval")
     named = shape[0].isalpha()
     inside = f", all inside {printed(str(facts['scale']))}" if facts.get("scale") else ""
-    roots = [printed(name) for name in _names(facts, "roots")]
+    roots = [printed(name) for name in names_of(facts, "roots")]
     if roots:
-        text = f"{shape}s {_moves(interval)} ({', '.join(roots)}){inside}"
+        text = f"{shape}s {moves_words(interval)} ({', '.join(roots)}){inside}"
     elif named:
-        text = f"{with_article(shape)} moved {_moves(interval)}, {_times(facts)} in all{inside}"
+        text = f"{with_article(shape)} moved {moves_words(interval)}, {_times(facts)} in all{inside}"
     else:
-        text = f"one shape moved {_moves(interval)}, {_times(facts)} in all{inside}"
+        text = f"one shape moved {moves_words(interval)}, {_times(facts)} in all{inside}"
     lands = cast("Mapping[str, object] | None", facts["lands"])
     if lands is None:
         return text
@@ -207,22 +156,22 @@ def _shape_shift(facts: Facts, turn: int) -> str:
 
 
 def _sequence(facts: Facts, turn: int) -> str:
-    cell, interval, place = _names(facts, "cell"), facts["interval"], _place(facts, "lands_on")
+    cell, interval, place = names_of(facts, "cell"), facts["interval"], place_of(facts, "lands_on")
     notes = ", ".join(tone_words(name) for name in cell)
     lands = Place(int(place["bar"]), Fraction(place["beat"]).limit_denominator(96))
     landing = f"landing on {beat_words(lands)} of bar {lands.bar}"
     if isinstance(interval, int):
-        move = _moves(interval) + (", moving with the chords" if facts.get("follows") else "")
+        move = moves_words(interval) + (", moving with the chords" if facts.get("follows") else "")
     else:
-        steps = _number(facts, "steps")
+        steps = number_of(facts, "steps")
         way = "up" if steps > 0 else "down"
-        broken = BROKEN.get(_number(facts, "broken"))
+        broken = BROKEN.get(number_of(facts, "broken"))
         if broken:
             first = "–".join(tone_words(name) for name in cell)
             return f"broken {broken} {way} the {printed(str(facts['scale']))} scale from {first}, {landing}"
         move = f"{way} {STEPS.get(abs(steps), f'{abs(steps)} steps')} of the scale at a time"
     return (
-        f"a {_count(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}, {landing}",
+        f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}, {landing}",
         f"{notes}, then the same {move}, {_times(facts)} in all, {landing}",
     )[turn % 2]
 
@@ -253,14 +202,14 @@ def _blues_cell(facts: Facts, turn: int) -> str:
 
 
 def _double_stop(facts: Facts, turn: int) -> str:
-    intervals, sounds = _names(facts, "intervals"), _names(facts, "sounds")
+    intervals, sounds = names_of(facts, "intervals"), names_of(facts, "sounds")
     pairs = cast("list[list[str]]", facts["pairs"])
     degrees, over = cast("list[list[str]]", facts["degrees"]), cast("list[str | None]", facts["over"])
     stops: list[str] = []
     for interval, pair, pair_degrees, chord in zip(intervals, pairs, degrees, over, strict=True):
         low, high = map(tone_words, pair)
         what = f"{low} and {high}" if interval == "unison" else f"the {interval} {low}–{high}"
-        of = f", {listed(_in_prose(pair_degrees))} of {printed_chord(chord)}" if chord else ""
+        of = f", {listed(degrees_in_prose(pair_degrees))} of {printed_chord(chord)}" if chord else ""
         if not stops or stops[-1] != what + of:
             stops.append(what + of)
     sound = f", {sounds[0]} to the ear" if len(set(sounds)) == 1 and "tritone" not in intervals else ""
@@ -289,39 +238,39 @@ def _one_move(pairs: list[list[str]]) -> int:
 
 
 def _chord_punch(facts: Facts, turn: int) -> str:
-    chord, degrees = printed_chord(facts["chord"]), _degrees(facts)
+    chord, degrees = printed_chord(facts["chord"]), degrees_of(facts)
     if not degrees:
         return "a chord punched behind the single notes"
     return f"a chord punched behind the single notes: {', '.join(degrees)} of {chord} from below"
 
 
 def _trill(facts: Facts, turn: int) -> str:
-    interval = _number(facts, "interval")
+    interval = number_of(facts, "interval")
     return f"a trill on {tone_words(facts['note'])}, {with_article(EXACT[min(abs(interval), 12)])} wide"
 
 
 def _harmonics(facts: Facts, turn: int) -> str:
-    notes = _names(facts, "notes")
+    notes = names_of(facts, "notes")
     if len(notes) == 1:
         return f"{tone_words(notes[0])} rings as a harmonic"
     return f"harmonics: {listed([tone_words(note) for note in notes])}"
 
 
 def _ringing_run(facts: Facts, turn: int) -> str:
-    path = "–".join(map(str, _names(facts, "strings")))
+    path = "–".join(map(str, names_of(facts, "strings")))
     return f"a run with every note on another string ({path}), so that they ring into each other"
 
 
 def _open_string_figure(facts: Facts, turn: int) -> str:
-    against = [tone_words(name) for name in _names(facts, "against")]
+    against = [tone_words(name) for name in names_of(facts, "against")]
     open_string = f"the open {tone_words(facts['open'])} string"
     how = f"pull-offs to {open_string}" if facts["pulled"] else f"a figure around {open_string}"
     notes = ", ".join(against[:SPELLED]) + ("…" if len(against) > SPELLED else "")
-    return f"{how}, {_count(_number(facts, 'strokes'))} times, against {notes}"
+    return f"{how}, {count_words(number_of(facts, 'strokes'))} times, against {notes}"
 
 
 def _kept(facts: Facts) -> tuple[str, str]:
-    chords, degrees = _names(facts, "chords"), _degrees(facts)
+    chords, degrees = names_of(facts, "chords"), degrees_of(facts)
     over = [f"{degree} of {printed_chord(chord)}" for degree, chord in zip(degrees, chords, strict=True)]
     tone = tone_words(facts["pitch"])
     return f"the open {tone} string" if facts.get("open") else tone, listed(over)
@@ -342,30 +291,31 @@ def _slide_into_hit(facts: Facts, turn: int) -> str:
 
 
 def _band_hit(facts: Facts, turn: int) -> str:
-    head = f"with the band, {_count(_number(facts, 'hits'))} hits in a row"
-    notes = [tone_words(name) for name in _names(facts, "notes")]
+    head = f"with the band, {count_words(number_of(facts, 'hits'))} hits in a row"
+    notes = [tone_words(name) for name in names_of(facts, "notes")]
     if not notes:
         return head
-    degrees = listed(_in_prose(_names(facts, "degrees")))
+    degrees = listed(degrees_in_prose(names_of(facts, "degrees")))
     if len(notes) == 1:
-        degrees = degree_words(_names(facts, "degrees")[0])
+        degrees = degree_words(names_of(facts, "degrees")[0])
     return f"{head}, on {listed(notes)}, the {degrees} of {printed_chord(facts['over'])}"
 
 
 def _answer(facts: Facts, turn: int) -> str:
-    to = _place(facts, "to")
+    to = place_of(facts, "to")
     return f"the line leaves room for the band's answer in bar {to['bar']}, then replies"
 
 
 def _transposed_phrase(facts: Facts, turn: int) -> str:
-    return f"bar {_place(facts, 'of')['bar']} again, {_away(_number(facts, 'interval'))}"
+    return f"bar {place_of(facts, 'of')['bar']} again, {away_words(number_of(facts, 'interval'))}"
 
 
 def _varied_echo(facts: Facts, turn: int) -> str:
-    changed, of = _number(facts, "changed"), f"bar {_place(facts, 'of')['bar']}"
+    changed, of = number_of(facts, "changed"), f"bar {place_of(facts, 'of')['bar']}"
     if not changed:
         return f"{of} said again"
-    return f"the phrase of {of} comes back with {_count(changed)} note{'s' if changed > 1 else ''} changed"
+    notes = "note" if changed == 1 else "notes"
+    return f"the phrase of {of} comes back with {count_words(changed)} {notes} changed"
 
 
 _TELL: dict[str, Callable[[Facts, int], str]] = {
@@ -393,26 +343,4 @@ _TELL: dict[str, Callable[[Facts, int], str]] = {
     "answer": _answer,
     "transposed-phrase": _transposed_phrase,
     "varied-echo": _varied_echo,
-}
-
-
-def _short_shift(facts: Facts) -> str:
-    shape = str(facts["shape"])
-    return f"{f'{shape}s' if shape[0].isalpha() else 'shape'} {_moves(_number(facts, 'interval'))}"
-
-
-_SHORT: dict[str, Callable[[Facts], str]] = {
-    "chord-arpeggio": lambda facts: printed_chord(facts["chord"]),
-    "upper-triad": lambda facts: f"{printed(str(facts['triad']))} over {printed_chord(facts['over'])}",
-    "superimposed-chord": lambda facts: "–".join(map(printed_chord, _names(facts, "chords"))),
-    "scale-run": lambda facts: printed(str(facts["scale"])),
-    "pentatonic-run": lambda facts: printed(str(facts["scale"])),
-    "blues-cell": lambda facts: printed(str(facts["scale"])),
-    "shape-shift": _short_shift,
-    "half-step-link": lambda facts: f"{printed_chord(facts['through'])} link",
-    "open-string-figure": lambda facts: f"open {tone_words(facts['open'])}",
-    "transposed-phrase": lambda facts: (
-        f"bar {_place(facts, 'of')['bar']}, {_away(_number(facts, 'interval'))}"
-    ),
-    "varied-echo": lambda facts: f"bar {_place(facts, 'of')['bar']} again",
 }

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import groupby, pairwise
 
 from solowright.harmony.character import Cadence, Character, Motion
-from solowright.harmony.device_words import NUMBERS
+from solowright.harmony.fact_words import count_words
 from solowright.harmony.words import listed, printed, printed_chord
 
 MOTION_WORDS: dict[Motion, str] = {
@@ -29,11 +29,6 @@ DEVICE_WORDS = {
 MISSED = 2  # chords not heard that a sentence lists
 GUIDES = 6  # guide tones that a sentence lists
 BAR_LIST = 8  # bars that a sentence lists
-
-
-def number_words(number: int) -> str:
-    """``three``, ``14``."""
-    return NUMBERS[number] if number < len(NUMBERS) else str(number)
 
 
 def bars_words(first: int, last: int) -> str:
@@ -74,7 +69,7 @@ def character_sentences(character: Character) -> list[str]:
 
 
 def _counted(number: int, noun: str) -> str:
-    return f"{number_words(number)} {noun}{'' if number == 1 else 's'}"
+    return f"{count_words(number)} {noun}{'' if number == 1 else 's'}"
 
 
 def _cadence(cadence: Cadence) -> str:
@@ -119,10 +114,10 @@ def _of(part: int, whole: int) -> str:
     if whole == 1:
         return "the one" if part else "not the one"
     if not part:
-        return f"none of the {number_words(whole)}"
+        return f"none of the {count_words(whole)}"
     if part == whole:
-        return f"{'both' if whole == 2 else f'all {number_words(whole)}'}"
-    return f"{number_words(part)} of {number_words(whole)}"
+        return f"{'both' if whole == 2 else f'all {count_words(whole)}'}"
+    return f"{count_words(part)} of {count_words(whole)}"
 
 
 def bar_list(bars: Sequence[int]) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from solowright.harmony.choice import choose_devices, choose_runner_up
-from solowright.harmony.device_words import device_sentence, short_name
+from solowright.harmony.device_words import device_sentence
 from solowright.harmony.devices.found import NOTE_BITS, RELATIONS, Found
 from solowright.harmony.ground import Ground
 from solowright.harmony.record import Device, NoteReading, Sentence
+from solowright.harmony.short_names import short_name
 from solowright.harmony.targets import Target
 from solowright.harmony.words import landing_sentence
 
