@@ -319,7 +319,8 @@ def _kept_tone(generator: random.Random, common: bool) -> Plan:
         says = [kept % 12 in _core(chord) for chord in (first, second)]
         others = [kept + generator.choice((6, -6, 11, -11)) for _ in range(3)]
         if first != second and (all(says) if common else says == [True, False]):
-            strikes = [(pitch,) for other in others for pitch in (kept, other)] + [(kept,)]
+            struck = [pitch for other in others for pitch in (kept, other)]
+            strikes = _single([*struck, kept])
             return Plan(strikes, (first, second), {"pitch": plain(kept).name}, Fraction(2), graces=False)
 
 

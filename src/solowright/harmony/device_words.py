@@ -270,20 +270,22 @@ def _open_string_figure(facts: Facts, turn: int) -> str:
 
 
 def _kept(facts: Facts) -> tuple[str, str]:
-    chords, degrees = names_of(facts, "chords"), degrees_of(facts)
-    over = [f"{degree} of {printed_chord(chord)}" for degree, chord in zip(degrees, chords, strict=True)]
+    over = [
+        f"the {degree_words(degree)} of {printed_chord(chord)}"
+        for degree, chord in zip(names_of(facts, "degrees"), names_of(facts, "chords"), strict=True)
+    ]
     tone = tone_words(facts["pitch"])
     return f"the open {tone} string" if facts.get("open") else tone, listed(over)
 
 
 def _pedal(facts: Facts, turn: int) -> str:
     tone, over = _kept(facts)
-    return f"{tone} stays as a pedal while the chords move: {over}"
+    return f"{tone} stays as a pedal while the chords move, {over}"
 
 
 def _common_tone(facts: Facts, turn: int) -> str:
     tone, over = _kept(facts)
-    return f"{tone} is common to the chords: {over}"
+    return f"{tone} is common to the chords, {over}"
 
 
 def _slide_into_hit(facts: Facts, turn: int) -> str:

@@ -5,6 +5,7 @@ Every number is counted from the reading handed in; nothing is said where there 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby, pairwise
 
@@ -26,6 +27,7 @@ DEVICE_WORDS = {
     "ringing-run": "runs that ring across the strings", "open-string-figure": "open-string figures",
     "pedal": "pedals", "common-tone": "common tones",
 }  # fmt: skip
+MOVEMENTS = 4  # movements of the chords that a paragraph names
 MISSED = 2  # chords not heard that a sentence lists
 GUIDES = 6  # guide tones that a sentence lists
 BAR_LIST = 8  # bars that a sentence lists
@@ -59,13 +61,29 @@ def character_sentences(character: Character) -> list[str]:
     else:
         count, bars = _counted(len(character.chords), "chord"), _counted(character.bars, "bar")
         told.append(f"real changes, {count} in {bars}")
-        told += [f"{_chords(chain.chords)} {MOTION_WORDS[chain.motion]}" for chain in character.chains]
+        told += _movements(character)
         in_chains = {pair for chain in character.chains for pair in pairwise(chain.chords)}
-        told += [_cadence(cadence) for cadence in character.cadences if cadence.chords[-2:] not in in_chains]
+        alone = [cadence for cadence in character.cadences if cadence.chords[-2:] not in in_chains]
+        told += [_cadence(cadence) for cadence in {cadence.chords: cadence for cadence in alone}.values()]
         if len(character.keys) > 1:
             homes = listed([printed(key) for key in character.keys])
             told.append(f"the cadences make home of {homes} in turn")
     return told
+
+
+def _movements(character: Character) -> list[str]:
+    """The movements that come most often, in the order of their first time."""
+    chains = Counter(character.chains)
+    often = {chain for chain, _ in chains.most_common(MOVEMENTS)}
+    return [
+        f"{_chords(chain.chords)} {MOTION_WORDS[chain.motion]}" + (f", {_times(count)}" if count > 1 else "")
+        for chain, count in chains.items()
+        if chain in often
+    ]
+
+
+def _times(count: int) -> str:
+    return "twice" if count == 2 else f"{count_words(count)} times"
 
 
 def _counted(number: int, noun: str) -> str:
