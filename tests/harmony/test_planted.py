@@ -50,7 +50,7 @@ def test_arpeggios_are_found(chord: Chord, start: int, count: int, way: int) -> 
 
 
 @settings(max_examples=100, deadline=None)
-@given(chords, st.data(), st.integers(0, 4), st.integers(3, 6), ways)
+@given(chords, st.data(), st.integers(0, 4), st.integers(4, 6), ways)
 def test_upper_triads_are_found(chord: Chord, data: st.DataObject, start: int, count: int, way: int) -> None:
     triad = data.draw(st.sampled_from(upper_triads(chord)))
     (device,) = play(chord, climb(ladder(set(triad.pitch_classes)), start, count, way))

@@ -102,16 +102,16 @@ def line_sentences(
     strong: tuple[int, int],
     guides: Sequence[tuple[str, str, str]],
 ) -> list[str]:
-    """What the line does there. ``stated`` of ``judged`` chords are heard from the notes alone,
-    ``missed`` are (bar, chord) of the others; ``strong`` is (chord tones, all) on strong beats;
+    """What the line does there. In ``stated`` of ``judged`` bars the chords are heard from the notes
+    alone, ``missed`` are (bar, chord) where they aren't; ``strong`` is (chord tones, all) on strong beats;
     ``guides`` the longest path of guide tones by step as (note, degree, chord)."""
     told = []
     if judged:
         if stated:
-            text = f"the line alone lets you hear {_of(stated, judged)} chord{'s' if judged > 1 else ''}"
+            text = _heard(stated, judged)
             if 0 < len(missed) <= MISSED:
                 others = [f"{printed_chord(chord)} in bar {bar}" for bar, chord in missed]
-                text += f", all but {listed(others)}"
+                text += f"; left to the band: {listed(others)}"
             told.append(text)
         else:
             told.append("the line leaves the chords to the band")
@@ -125,6 +125,12 @@ def line_sentences(
         )
         told.append(f"guide tones lead by step: {path}{'…' if len(guides) > GUIDES else ''}")
     return told
+
+
+def _heard(stated: int, judged: int) -> str:
+    if judged == 1:
+        return "the line alone lets you hear the chord"
+    return f"in {_of(stated, judged)} bars the line alone lets you hear the changes"
 
 
 def _of(part: int, whole: int) -> str:
@@ -176,8 +182,8 @@ def summary_text(
     told = [f"{_counted(bars, 'bar')}, {_counted(notes, 'note')}, of which named devices cover {explained}"]
     if kinds:
         told.append(f"it is made above all of {devices_sentence(kinds)}")
-    if judged:
-        told.append(f"the line alone lets you hear {_of(stated, judged)} chords that it plays enough over")
+    if stated:
+        told.append(_heard(stated, judged))
     if landings[1]:
         told.append(f"{_of(*landings)} phrase ends fall on a chord tone")
     if hits:

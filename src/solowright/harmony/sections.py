@@ -45,7 +45,6 @@ def read_sections(
             continue
         numbers = range(chart.number(first), chart.number(stop - 1) + 1)
         judged = [statement for statement in statements if statement.bar in numbers]
-        stated = [statement for statement in judged if statement.stated]
         missed = [(statement.bar, statement.chord) for statement in judged if not statement.stated]
         strong = [
             notes[target.note].role in SAYS_CHORD
@@ -60,13 +59,21 @@ def read_sections(
         text = section_paragraph(name, numbers[0], numbers[-1], [
             *character_sentences(character),
             *line_sentences(
-                len(stated), len(judged), missed,
+                *count_bars(judged), missed,
                 (sum(strong), len(strong)), _longest_path(notes, guides),
             ),
             _devices(ground, inside),
         ])  # fmt: skip
         sections.append(SectionReading(name, numbers[0], numbers[-1], character, text))
     return tuple(sections)
+
+
+def count_bars(statements: Iterable[Statement]) -> tuple[int, int]:
+    """(bars of which every chord is heard from the line alone, bars that are judged)."""
+    bars: dict[int, bool] = {}
+    for statement in statements:
+        bars[statement.bar] = bars.get(statement.bar, True) and statement.stated
+    return sum(bars.values()), len(bars)
 
 
 def _devices(ground: Ground, devices: Iterable[Device]) -> str:
@@ -119,8 +126,7 @@ def summarise(
         len(notes),
         len({place for device in devices for place in device.notes}),
         _most_told(ground, devices),
-        sum(statement.stated for statement in statements),
-        len(statements),
+        *count_bars(statements),
         (sum(notes[target.note].role in SAYS_CHORD for target in ends), len(ends)),
         hits,
     )
