@@ -20,7 +20,8 @@ from solowright.errors import InputError
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import NO_CHORD, parse_chord
 from solowright.music.line import Note, make_line
-from solowright.music.pitch import Tone, parse_tone, plain
+from solowright.music.pitch import Tone, parse_tone
+from solowright.music.spelling import spell_note
 from solowright.music.time import Meter
 from solowright.music.tune import Key, Tune
 
@@ -60,6 +61,7 @@ def _by_solo(name: str) -> dict[str, list[Row]]:
 def _make_solo(row: Row, notes: list[Row], beats: list[Row]) -> Solo:
     tempo = float(row["avgtempo"])
     chart, starts = _make_chart(notes, beats)
+    key = _key(row["key"])
     line = []
     at = Fraction(-1)
     for index, note in enumerate(notes):
@@ -71,8 +73,9 @@ def _make_solo(row: Row, notes: list[Row], beats: list[Row]) -> Solo:
     made = []
     for (index, onset, length), after in zip(line, [*line[1:], None], strict=True):
         held = min(length, after[1] - onset) if after else length
-        made.append(Note(plain(int(float(notes[index]["pitch"])), flats=True), onset, held))
-    tune = Tune(row["melid"], chart, make_line(made), key=_key(row["key"]))
+        pitch = spell_note(int(float(notes[index]["pitch"])), key, chart.chord_at(onset))
+        made.append(Note(pitch, onset, held))
+    tune = Tune(row["melid"], chart, make_line(made), key=key)
     return Solo(int(row["melid"]), row["style"], tune, tuple(note["phrase_begin"] == "1" for note in notes))
 
 

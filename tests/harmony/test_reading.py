@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solowright.harmony import Reading, read_line, reading_json
+from solowright.harmony.devices.found import RELATIONS
 from solowright.harmony.roles import Role
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import parse_chord, transpose_chord
@@ -63,16 +64,17 @@ def shape(reading: Reading) -> object:
 
 @settings(max_examples=120, deadline=None)
 @given(tunes())
-def test_every_note_has_one_role_and_devices_never_overlap(tune: Tune) -> None:
+def test_every_note_has_one_role_and_devices_of_one_choice_never_overlap(tune: Tune) -> None:
     reading = read_line(tune)
     line = tune.line.notes
     assert len(reading.notes) == len(line)
     assert all(note.role in get_args(Role) for note in reading.notes)
-    places = [place for device in reading.devices for place in device.notes]
-    assert len(places) == len(set(places))
-    assert all(0 <= place < len(line) for place in places)
-    assert reading.unexplained == len(line) - len(places)
-    assert all(first.end < second.start for first, second in pairwise(reading.devices))
+    covered = {place for device in reading.devices for place in device.notes}
+    assert covered <= set(range(len(line)))
+    assert reading.unexplained == len(line) - len(covered)
+    for related in (True, False):
+        told = [device for device in reading.devices if (device.kind in RELATIONS) is related]
+        assert all(first.end < second.start for first, second in pairwise(told))
     for device in reading.devices:
         assert device.saved > 0
         assert device.start == line[device.notes[0]].onset
@@ -124,13 +126,16 @@ def test_a_line_read_an_octave_away_is_the_same_line(tune: Tune, octave: int) ->
 @given(tunes())
 def test_the_answer_is_plain_json_as_promised(tune: Tune) -> None:
     answer = json.loads(json.dumps(reading_json(tune, read_line(tune)), allow_nan=False))
-    assert set(answer) == {"notes", "targets", "devices", "unexplained", "sentences"}
+    assert set(answer) == {
+        "notes", "targets", "devices", "unexplained", "sentences", "statements", "guide_tones", "sections",
+        "summary",
+    }  # fmt: skip
     for note in answer["notes"]:
         assert set(note) == {"bar", "beat", "midi", "name", "chord", "role", "degree"}
     for target in answer["targets"]:
         assert set(target) == {"bar", "beat", "name", "chord", "degree", "approach"}
     for device in answer["devices"]:
-        assert set(device) == {"kind", "from", "to", "facts", "sentence"}
+        assert set(device) == {"kind", "from", "to", "facts", "short", "sentence", "runner_up"}
         assert (device["from"]["bar"], device["from"]["beat"]) <= (device["to"]["bar"], device["to"]["beat"])
 
 
@@ -143,7 +148,9 @@ def test_the_answer_for_a_triad_over_a_minor_seventh() -> None:
             "from": {"bar": 1, "beat": 1.0},
             "to": {"bar": 1, "beat": 3.0},
             "facts": {"triad": "C", "over": "Am7", "degrees": ["b3", "5", "b7"], "character": "rootless"},
-            "sentence": "Bar 1: a C major triad over Am7 — that is ♭3, 5 and ♭7, the chord without its root.",
+            "short": "C over Am7",
+            "sentence": "Bar 1: a C major triad over Am7 gives ♭3, 5 and ♭7, the chord without its root.",
+            "runner_up": [],
         }
     ]
     assert answer["notes"][0] == {
@@ -157,7 +164,14 @@ def test_sentences_keep_to_the_order_of_time_and_speak_of_bars_played() -> None:
     starts = [sentence.start for sentence in reading.sentences]
     assert starts == sorted(starts)
     assert reading.sentences[-1].text == (
-        "The phrase lands on E, the 3 of Cmaj7, on beat 1 of bar 3, taken from above and below."
+        "Bars 2–3: F, D and E♭ surround E, the third of Cmaj7."
+    )
+
+
+def test_where_a_phrase_lands_is_told_in_words() -> None:
+    reading = read_line(type_tune("G7 | Cmaj7", "F4 D4 B3 D4 F4 A4 F4 D4 E4:2", key="C"))
+    assert reading.sentences[-1].text == (
+        "The phrase lands on E, the third of Cmaj7 (bar 2, beat 1), from a whole step below."
     )
 
 

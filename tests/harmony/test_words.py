@@ -24,7 +24,10 @@ def test_places_are_said_as_players_say_them() -> None:
     assert where(Place(5, Fraction(1)), Place(5, Fraction(3))) == "Bar 5"
     assert where(Place(5, Fraction(5, 2)), Place(5, Fraction(3))) == "Bar 5, the and of 2"
     assert where(Place(5, Fraction(3)), Place(6, Fraction(1))) == "Bars 5–6"
-    assert beat_words(Place(1, Fraction(4, 3))) == "beat 1⅓"
+    assert beat_words(Place(1, Fraction(4, 3))) == "the second triplet of 1"
+    assert beat_words(Place(1, Fraction(11, 4))) == "the a of 2"
+    assert beat_words(Place(1, Fraction(16, 7))) == "just after beat 2"
+    assert beat_words(Place(1, Fraction(19, 7))) == "just before beat 3"
 
 
 def test_lists_and_triads_read_as_prose() -> None:

@@ -41,3 +41,19 @@ def choose_devices(found: Iterable[Found], sizes: tuple[int, ...]) -> tuple[Foun
             chosen.append(ended)
             stop = ended.start
     return tuple(reversed(chosen))
+
+
+def choose_runner_up(
+    device: Found, found: Iterable[Found], sizes: tuple[int, ...]
+) -> tuple[Found, ...]:
+    """The next shortest telling of what ``device`` covers: by exact choice among all that lies inside
+    it and is of another kind. Empty where nothing else shortens the telling."""
+    inside = [
+        other._replace(start=other.start - device.start, stop=other.stop - device.start)
+        for other in found
+        if other.start >= device.start and other.stop <= device.stop and other.kind != device.kind
+    ]
+    chosen = choose_devices(inside, sizes[device.start : device.stop])
+    return tuple(
+        other._replace(start=other.start + device.start, stop=other.stop + device.start) for other in chosen
+    )

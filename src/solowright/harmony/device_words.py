@@ -5,10 +5,21 @@ Bodies begin small and end without a stop; ``device_sentence`` sets bar and beat
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import cast
 
+from solowright.harmony.fact_words import (
+    EXACT,
+    away_words,
+    count_words,
+    degrees_in_prose,
+    degrees_of,
+    moves_words,
+    names_of,
+    number_of,
+    place_of,
+)
 from solowright.harmony.words import (
     INTERVALS,
     Facts,
@@ -23,16 +34,16 @@ from solowright.harmony.words import (
     with_article,
 )
 from solowright.music.chart import Place
+from solowright.music.pitch import parse_pitch
 
-NUMBERS = (
-    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-)  # fmt: skip
-MOVES = {
-    1: "half steps", 2: "whole steps", 3: "minor thirds", 4: "major thirds", 5: "fourths", 7: "fifths",
-    12: "octaves",
+STEPS = {1: "one step", 2: "a third", 3: "a fourth", 4: "a fifth"}
+BROKEN = {2: "thirds", 3: "fourths", 4: "fifths", 5: "sixths", 6: "sevenths", 7: "octaves"}
+PATHS = {
+    "up": "up", "down": "down", "up and back": "up and back down", "down and back": "down and back up",
+    "broken": "in broken order",
 }  # fmt: skip
-STEPS = {1: "a step", 2: "thirds", 3: "fourths", 4: "fifths"}
-GUIDE_TONES = ({"3", "♭3"}, {"7", "♭7", "♭♭7"})  # the third and the seventh say a chord by themselves
+SPELLED = 8  # degrees that a reader takes in one after the other
+ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
 
 
 def device_sentence(kind: str, facts: Facts, start: Place, end: Place, turn: int) -> str:
@@ -40,44 +51,55 @@ def device_sentence(kind: str, facts: Facts, start: Place, end: Place, turn: int
     return f"{where(start, end)}: {_TELL[kind](facts, turn)}."
 
 
-def _number(facts: Facts, key: str) -> int:
-    return int(str(facts[key]))
-
-
-def _names(facts: Facts, key: str) -> list[str]:
-    return [str(name) for name in cast(Iterable[object], facts[key])]
-
-
-def _place(facts: Facts, key: str) -> Mapping[str, float]:
-    return cast(Mapping[str, float], facts[key])
-
-
-def _degrees(facts: Facts) -> list[str]:
-    return [printed(degree) for degree in _names(facts, "degrees")]
+def _spelled(degrees: list[str]) -> str:
+    return ", ".join(degrees[:SPELLED]) + ("…" if len(degrees) > SPELLED else "")
 
 
 def _chord_arpeggio(facts: Facts, turn: int) -> str:
-    chord = printed_chord(facts["chord"])
-    degrees = _degrees(facts)
-    spelled = ", ".join(degrees)
-    if GUIDE_TONES[0] & set(degrees) and GUIDE_TONES[1] & set(degrees):
-        return (
-            f"{chord} spelled out, {spelled}: you hear the chord without the band",
-            f"the arpeggio of {chord} from its {degrees[0]} ({spelled}) states the chord by itself",
-        )[turn % 2]
-    return (f"the tones of {chord} in turn: {spelled}", f"{chord} spelled out: {spelled}")[turn % 2]
+    chord, path = printed_chord(facts["chord"]), PATHS[str(facts["path"])]
+    spelled = _spelled(degrees_of(facts))
+    start = degree_words(names_of(facts, "degrees")[0])
+    return (
+        f"{chord} {path} from its {start}: {spelled}",
+        f"the arpeggio of {chord} {path}, {spelled}",
+        f"the line spells {chord} {path} ({spelled})",
+    )[turn % 3]
 
 
 def _upper_triad(facts: Facts, turn: int) -> str:
     over = printed_chord(facts["over"])
     head = f"{with_article(triad_words(str(facts['triad'])))} over {over}"
-    degrees = listed(_degrees(facts))
+    names = names_of(facts, "degrees")
+    degrees = listed(degrees_in_prose(names))
     character = facts.get("character")
+    if names[:2] == ["1", "#9"]:
+        return f"{head}: the minor third rubs against the chord's own, a blues sound"
     if character == "outside":
         return f"{head} steps outside the chord: {degrees}"
     if character == "rootless":
-        return f"{head} — that is {degrees}, the chord without its root"
-    return (f"{head} — that gives {degrees}", f"{head}, which colours the chord with {degrees}")[turn % 2]
+        return (
+            f"{head} gives {degrees}, the chord without its root",
+            f"{head}: {degrees}, all of the chord but the root",
+        )[turn % 2]
+    return (f"{head} gives {degrees}", f"{head} colours the chord with {degrees}")[turn % 2]
+
+
+def _superimposed_chord(facts: Facts, turn: int) -> str:
+    chords = [printed_chord(chord) for chord in names_of(facts, "chords")]
+    over, degrees = printed_chord(facts["over"]), degrees_of(facts)
+    if set(names_of(facts, "degrees")) == ROOTLESS_NINTH:
+        return (
+            f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}, "
+            "so the ♭9 stands in for the root",
+            f"{chords[0]} over {over}: {listed(degrees)}, the chord with its ♭9 for a root",
+        )[turn % 2]
+    outside = ", a step outside the chord" if facts["character"] == "outside" else ""
+    if len(chords) > 1:
+        return f"the line plays {'–'.join(chords)} against {over}{outside}"
+    return (
+        f"the line spells {chords[0]} over {over}{outside}: {_spelled(degrees)}",
+        f"{chords[0]} against {over}{outside}, heard as {_spelled(degrees)}",
+    )[turn % 2]
 
 
 def _scale_run(facts: Facts, turn: int) -> str:
@@ -86,7 +108,7 @@ def _scale_run(facts: Facts, turn: int) -> str:
     passing = facts.get("passing")
     extra = ""
     if isinstance(passing, int) and passing:
-        extra = f", with {NUMBERS[passing]} chromatic passing note{'s' if passing > 1 else ''}"
+        extra = f", with {count_words(passing)} chromatic passing note{'s' if passing > 1 else ''}"
     return (f"{with_article(scale)} run going {way}{extra}", f"{way} the {scale} scale{extra}")[turn % 2]
 
 
@@ -97,7 +119,7 @@ def _chromatic_run(facts: Facts, turn: int) -> str:
 
 
 def _enclosure(facts: Facts, turn: int) -> str:
-    notes = _names(facts, "notes")
+    notes = names_of(facts, "notes")
     target, degree = tone_words(facts["target"]), degree_words(str(facts["degree"]))
     around = listed([tone_words(note) for note in notes])
     chord = printed_chord(facts["over"])
@@ -107,121 +129,163 @@ def _enclosure(facts: Facts, turn: int) -> str:
     )[turn % 2]
 
 
-def _moves(interval: int) -> str:
-    """``up by minor thirds``."""
-    return f"{'up' if interval > 0 else 'down'} by {MOVES.get(abs(interval), f'{abs(interval)} semitones')}"
-
-
 def _times(facts: Facts) -> str:
-    times = _number(facts, "times")
-    if times == 2:
-        return "twice"
-    return f"{NUMBERS[times] if times < len(NUMBERS) else times} times"
+    times = number_of(facts, "times")
+    return "twice" if times == 2 else f"{count_words(times)} times"
 
 
 def _shape_shift(facts: Facts, turn: int) -> str:
-    shape, interval = str(facts["shape"]), _number(facts, "interval")
+    shape, interval = str(facts["shape"]), number_of(facts, "interval")
     named = shape[0].isalpha()
     inside = f", all inside {printed(str(facts['scale']))}" if facts.get("scale") else ""
-    shift = f"{_moves(interval)}, {_times(facts)}"
-    return (
-        f"{with_article(shape) if named else 'one shape'} moved {shift} in all{inside}",
-        f"the same {shape if named else 'shape'} {_times(facts)}, {_moves(interval)}{inside}",
-    )[turn % 2]
+    roots = [printed(name) for name in names_of(facts, "roots")]
+    if roots:
+        text = f"{shape}s {moves_words(interval)} ({', '.join(roots)}){inside}"
+    elif named:
+        text = f"{with_article(shape)} moved {moves_words(interval)}, {_times(facts)} in all{inside}"
+    else:
+        text = f"one shape moved {moves_words(interval)}, {_times(facts)} in all{inside}"
+    lands = cast("Mapping[str, object] | None", facts["lands"])
+    if lands is None:
+        return text
+    move = int(str(lands["move"]))
+    step = f"{with_article(INTERVALS[abs(move)])} {'up' if move > 0 else 'down'}"
+    note, degree, over = tone_words(lands["note"]), degree_words(str(lands["degree"])), lands["over"]
+    voice = "first note" if roots else "top note"
+    return f"{text}; the {voice} of the last goes on {step} to {note}, the {degree} of {printed_chord(over)}"
 
 
 def _sequence(facts: Facts, turn: int) -> str:
-    cell, interval, place = _names(facts, "cell"), facts["interval"], _place(facts, "lands_on")
+    cell, interval, place = names_of(facts, "cell"), facts["interval"], place_of(facts, "lands_on")
     notes = ", ".join(tone_words(name) for name in cell)
-    count = NUMBERS[len(cell)]
-    if isinstance(interval, int):
-        move = _moves(interval) + (", moving with the chords" if facts.get("follows") else "")
-    else:
-        steps = _number(facts, "steps")
-        by = STEPS.get(abs(steps), f"{abs(steps)} steps")
-        move = f"{'up' if steps > 0 else 'down'} by {by} of the scale"
     lands = Place(int(place["bar"]), Fraction(place["beat"]).limit_denominator(96))
     landing = f"landing on {beat_words(lands)} of bar {lands.bar}"
+    if isinstance(interval, int):
+        move = moves_words(interval) + (", moving with the chords" if facts.get("follows") else "")
+    else:
+        steps = number_of(facts, "steps")
+        way = "up" if steps > 0 else "down"
+        broken = BROKEN.get(number_of(facts, "broken"))
+        if broken:
+            first = "–".join(tone_words(name) for name in cell)
+            return f"broken {broken} {way} the {printed(str(facts['scale']))} scale from {first}, {landing}"
+        move = f"{way} {STEPS.get(abs(steps), f'{abs(steps)} steps')} of the scale at a time"
     return (
-        f"a {count}-note cell ({notes}) in sequence {move}, {_times(facts)}, {landing}",
-        f"{notes} — and the same again {move}, {_times(facts)} in all, {landing}",
+        f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}, {landing}",
+        f"{notes}, then the same {move}, {_times(facts)} in all, {landing}",
     )[turn % 2]
 
 
 def _half_step_link(facts: Facts, turn: int) -> str:
     start, link, end = (printed_chord(facts[key]) for key in ("from_chord", "through", "to_chord"))
+    lands, degree = tone_words(facts["lands"]), degree_words(str(facts["degree"]))
     return (
-        f"between {start} and {end} the line slips through {link}, the chord in the half step",
-        f"{link} spelled out links {start} to {end} by half steps",
+        f"between {start} and {end} the line slips through {link}, the chord in the half step, "
+        f"and steps onto {lands}, the {degree} of {end}",
+        f"{link} spelled out in the half step between {start} and {end}, into {lands}, the {degree}",
     )[turn % 2]
 
 
 def _pentatonic_run(facts: Facts, turn: int) -> str:
-    scale = printed(str(facts["scale"]))
-    return (f"a run along {scale}", f"{scale} all the way")[turn % 2]
+    scale, path = printed(str(facts["scale"])), str(facts["path"])
+    if path == "broken":
+        return f"{scale} all the way"
+    return f"{PATHS[path]} the {scale} scale"
 
 
 def _blues_cell(facts: Facts, turn: int) -> str:
-    scale = printed(str(facts["scale"]))
+    scale, blue = printed(str(facts["scale"])), tone_words(facts["blue"])
     return (
-        f"{with_article(scale)} cell with the blue note in it",
-        f"blues language: {scale} with its blue note",
+        f"{with_article(scale)} cell, with {blue} for its blue note",
+        f"blues language: the {scale} scale with {blue}, its blue note",
     )[turn % 2]
 
 
 def _double_stop(facts: Facts, turn: int) -> str:
-    intervals, sounds = _names(facts, "intervals"), _names(facts, "sounds")
-    sound = f", {sounds[0]} to the ear" if len(set(sounds)) == 1 else ""
-    if len(intervals) == 1:
-        return f"a double stop, {with_article(intervals[0])}{sound}"
+    intervals, sounds = names_of(facts, "intervals"), names_of(facts, "sounds")
+    pairs = cast("list[list[str]]", facts["pairs"])
+    degrees, over = cast("list[list[str]]", facts["degrees"]), cast("list[str | None]", facts["over"])
+    stops: list[str] = []
+    for interval, pair, pair_degrees, chord in zip(intervals, pairs, degrees, over, strict=True):
+        low, high = map(tone_words, pair)
+        what = f"{low} and {high}" if interval == "unison" else f"the {interval} {low}–{high}"
+        of = f", {listed(degrees_in_prose(pair_degrees))} of {printed_chord(chord)}" if chord else ""
+        if not stops or stops[-1] != what + of:
+            stops.append(what + of)
+    sound = f", {sounds[0]} to the ear" if len(set(sounds)) == 1 and "tritone" not in intervals else ""
+    move = _one_move(pairs) if len(stops) == 2 else 0
+    if move:
+        way = "up" if move > 0 else "down"
+        first = stops[0].replace(", ", " (", 1) + ")" if ", " in stops[0] else stops[0]
+        second = stops[1].removeprefix(f"the {intervals[-1]} ").replace(", ", " (", 1)
+        second += ")" if "(" in second else ""
+        return f"{first} moves {way} {with_article(EXACT[abs(move)])} to {second}"
+    if len(stops) <= 2:
+        return f"{'; then '.join(stops)}{sound}"
     if len(set(intervals)) == 1:
         return f"double stops in {intervals[0]}s{sound}"
-    return f"double stops: {listed(intervals)}{sound}"
+    return f"double stops: {listed(list(dict.fromkeys(f'{name}s' for name in intervals)))}{sound}"
+
+
+def _one_move(pairs: list[list[str]]) -> int:
+    """Semitones from the first double stop to the last where both notes move alike; else 0."""
+    moves = {
+        parse_pitch(after).midi - parse_pitch(before).midi
+        for before, after in zip(pairs[0], pairs[-1], strict=True)
+    }
+    move = moves.pop()
+    return 0 if moves or abs(move) >= len(EXACT) else move
 
 
 def _chord_punch(facts: Facts, turn: int) -> str:
-    chord, degrees = printed_chord(facts["chord"]), _degrees(facts)
+    chord, degrees = printed_chord(facts["chord"]), degrees_of(facts)
     if not degrees:
         return "a chord punched behind the single notes"
     return f"a chord punched behind the single notes: {', '.join(degrees)} of {chord} from below"
 
 
 def _trill(facts: Facts, turn: int) -> str:
-    interval = _number(facts, "interval")
-    return f"a trill on {tone_words(facts['note'])}, {with_article(INTERVALS[min(abs(interval), 12)])} wide"
+    interval = number_of(facts, "interval")
+    return f"a trill on {tone_words(facts['note'])}, {with_article(EXACT[min(abs(interval), 12)])} wide"
 
 
 def _harmonics(facts: Facts, turn: int) -> str:
-    notes = _names(facts, "notes")
+    notes = names_of(facts, "notes")
     if len(notes) == 1:
         return f"{tone_words(notes[0])} rings as a harmonic"
     return f"harmonics: {listed([tone_words(note) for note in notes])}"
 
 
 def _ringing_run(facts: Facts, turn: int) -> str:
-    strings = _names(facts, "strings")
-    path = ", ".join(map(str, strings))
-    return f"neighbouring notes on different strings ({path}), so that they ring into each other"
+    path = "–".join(map(str, names_of(facts, "strings")))
+    return f"a run with every note on another string ({path}), so that they ring into each other"
 
 
 def _open_string_figure(facts: Facts, turn: int) -> str:
-    return f"a figure around the open {tone_words(facts['open'])} string, struck {facts['strokes']} times"
+    against = [tone_words(name) for name in names_of(facts, "against")]
+    open_string = f"the open {tone_words(facts['open'])} string"
+    how = f"pull-offs to {open_string}" if facts["pulled"] else f"a figure around {open_string}"
+    notes = ", ".join(against[:SPELLED]) + ("…" if len(against) > SPELLED else "")
+    return f"{how}, {count_words(number_of(facts, 'strokes'))} times, against {notes}"
 
 
 def _kept(facts: Facts) -> tuple[str, str]:
-    chords, degrees = _names(facts, "chords"), _degrees(facts)
-    over = [f"{degree} of {printed_chord(chord)}" for degree, chord in zip(degrees, chords, strict=True)]
-    return tone_words(facts["pitch"]), listed(over)
+    over = [
+        f"the {degree_words(degree)} of {printed_chord(chord)}"
+        for degree, chord in zip(names_of(facts, "degrees"), names_of(facts, "chords"), strict=True)
+    ]
+    tone = tone_words(facts["pitch"])
+    return f"the open {tone} string" if facts.get("open") else tone, listed(over)
 
 
 def _pedal(facts: Facts, turn: int) -> str:
     tone, over = _kept(facts)
-    return f"{tone} stays as a pedal while the chords move: {over}"
+    return f"{tone} stays as a pedal while the chords move, {over}"
 
 
 def _common_tone(facts: Facts, turn: int) -> str:
     tone, over = _kept(facts)
-    return f"{tone} is common to the chords: {over}"
+    return f"{tone} is common to the chords, {over}"
 
 
 def _slide_into_hit(facts: Facts, turn: int) -> str:
@@ -229,37 +293,37 @@ def _slide_into_hit(facts: Facts, turn: int) -> str:
 
 
 def _band_hit(facts: Facts, turn: int) -> str:
-    hits = _number(facts, "hits")
-    return f"the line lands on the band's hits, {NUMBERS[hits] if hits < len(NUMBERS) else hits} in a row"
+    head = f"with the band, {count_words(number_of(facts, 'hits'))} hits in a row"
+    notes = [tone_words(name) for name in names_of(facts, "notes")]
+    if not notes:
+        return head
+    degrees = listed(degrees_in_prose(names_of(facts, "degrees")))
+    if len(notes) == 1:
+        degrees = degree_words(names_of(facts, "degrees")[0])
+    return f"{head}, on {listed(notes)}, the {degrees} of {printed_chord(facts['over'])}"
 
 
 def _answer(facts: Facts, turn: int) -> str:
-    to = _place(facts, "to")
-    return f"the line leaves bar {to['bar']} to the band's answer, then replies"
-
-
-def _of(facts: Facts) -> str:
-    of = _place(facts, "of")
-    return f"the phrase of bar {of['bar']}"
+    to = place_of(facts, "to")
+    return f"the line leaves room for the band's answer in bar {to['bar']}, then replies"
 
 
 def _transposed_phrase(facts: Facts, turn: int) -> str:
-    interval = _number(facts, "interval")
-    name = INTERVALS[abs(interval)] if abs(interval) <= 12 else f"{abs(interval)} semitones"
-    return f"{_of(facts)} again, {with_article(name)} {'higher' if interval > 0 else 'lower'}"
+    return f"bar {place_of(facts, 'of')['bar']} again, {away_words(number_of(facts, 'interval'))}"
 
 
 def _varied_echo(facts: Facts, turn: int) -> str:
-    changed = _number(facts, "changed")
+    changed, of = number_of(facts, "changed"), f"bar {place_of(facts, 'of')['bar']}"
     if not changed:
-        return f"{_of(facts)} said again"
-    count = NUMBERS[changed] if changed < len(NUMBERS) else str(changed)
-    return f"{_of(facts)} comes back with {count} note{'s' if changed > 1 else ''} changed"
+        return f"{of} said again"
+    notes = "note" if changed == 1 else "notes"
+    return f"the phrase of {of} comes back with {count_words(changed)} {notes} changed"
 
 
 _TELL: dict[str, Callable[[Facts, int], str]] = {
     "chord-arpeggio": _chord_arpeggio,
     "upper-triad": _upper_triad,
+    "superimposed-chord": _superimposed_chord,
     "scale-run": _scale_run,
     "chromatic-run": _chromatic_run,
     "enclosure": _enclosure,

@@ -1,102 +1,57 @@
 """The reading of a line: a role for every note, the targets, the devices, and the reasons in words.
 
 Model: roles by chord and motion (``roles``), targets on the strong beats (``targets``), devices by
-the shortest description of the line (``choice``).
+the shortest description of the line (``choice``), told by what is worth saying (``telling``,
+``sections``).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from solowright.harmony.choice import choose_devices
-from solowright.harmony.device_words import device_sentence
 from solowright.harmony.devices import FAMILIES
-from solowright.harmony.devices.found import NOTE_BITS, Facts, Found
 from solowright.harmony.ground import Ground, heard_pitch, lay_out
+from solowright.harmony.guide_tones import find_guide_tones
+from solowright.harmony.record import Device, Landing, NoteReading, Reading, SectionReading, Sentence
 from solowright.harmony.roles import Role, find_roles
-from solowright.harmony.targets import Target, find_targets
-from solowright.harmony.words import approach_words, landing_sentence
-from solowright.music.chord import Chord
-from solowright.music.pitch import Pitch
+from solowright.harmony.sections import read_sections, summarise
+from solowright.harmony.statement import find_statements
+from solowright.harmony.targets import find_targets
+from solowright.harmony.telling import tell_devices, tell_phrases
+from solowright.harmony.words import approach_words
 from solowright.music.spelling import spell_note
 from solowright.music.time import Time
 from solowright.music.tune import Tune
 
-SENTENCES = 2  # at most, for a phrase or for four bars of a longer one
-CHUNK = 4  # bars
-RESTING = ("chord-tone", "anticipation", "tension", "blue-note")  # roles that a phrase can rest on
-
-
-@dataclass(frozen=True, slots=True)
-class NoteReading:
-    """One note of the line: ``pitch`` as heard (a bend's goal), the ``chord`` it is heard against
-    (None: no chord), its role, and its degree against the chord."""
-
-    pitch: Pitch
-    chord: Chord | None
-    role: Role
-    degree: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Landing:
-    """A target: ``note`` is its place in the line, ``approach`` tells how it was reached."""
-
-    note: int
-    approach: str
-
-
-@dataclass(frozen=True, slots=True)
-class Device:
-    """A way of making notes, found in the line. ``start`` and ``end`` are the onsets of its first and
-    last note, ``notes`` their places in the line; ``saved`` is how many bits it shortens the telling
-    by, the measure of how sure it is."""
-
-    kind: str
-    start: Time
-    end: Time
-    notes: tuple[int, ...]
-    facts: Facts
-    sentence: str
-    saved: float
-
-
-@dataclass(frozen=True, slots=True)
-class Sentence:
-    """A reason and the time it speaks of."""
-
-    text: str
-    start: Time
-    end: Time
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What the line does against the chart. ``notes`` match the line's notes one to one;
-    ``unexplained`` counts the notes that no device covers."""
-
-    notes: tuple[NoteReading, ...]
-    targets: tuple[Landing, ...]
-    devices: tuple[Device, ...]
-    unexplained: int
-    sentences: tuple[Sentence, ...]
+__all__ = [
+    "Device",
+    "Landing",
+    "NoteReading",
+    "Reading",
+    "SectionReading",
+    "Sentence",
+    "read_line",
+    "reading_json",
+]
 
 
 def read_line(tune: Tune) -> Reading:
     """Reads the line of a tune against its chart."""
     ground = lay_out(tune)
     notes = _read_notes(ground, find_roles(ground))
-    found = [device for find in FAMILIES for device in find(ground)]
-    chosen = choose_devices(found, tuple(len(event.notes) for event in ground.events))
-    devices = _tell_devices(ground, chosen)
+    devices = tell_devices(ground, (device for find in FAMILIES for device in find(ground)))
     targets = find_targets(ground)
-    explained = sum(len(device.notes) for device in devices)
+    statements = tuple(find_statements(ground))
+    guide_tones = find_guide_tones(ground)
+    explained = {place for device in devices for place in device.notes}
     return Reading(
         notes,
         tuple(Landing(target.note, approach_words(target.move, target.enclosed)) for target in targets),
         devices,
-        len(notes) - explained,
-        _tell_phrases(ground, notes, targets, devices),
+        len(notes) - len(explained),
+        tell_phrases(ground, notes, targets, devices),
+        statements,
+        guide_tones,
+        read_sections(ground, notes, targets, devices, statements, guide_tones),
+        summarise(ground, notes, targets, devices, statements),
     )
 
 
@@ -110,6 +65,10 @@ def reading_json(tune: Tune, reading: Reading) -> dict[str, object]:
 
     def chord(note: NoteReading) -> str:
         return note.chord.symbol if note.chord else "N.C."
+
+    def told(device: Device) -> dict[str, object]:
+        what: dict[str, object] = {"kind": device.kind, "from": place(device.start), "to": place(device.end)}
+        return what | {"facts": dict(device.facts), "short": device.short, "sentence": device.sentence}
 
     return {
         "notes": [
@@ -125,12 +84,29 @@ def reading_json(tune: Tune, reading: Reading) -> dict[str, object]:
             for target in reading.targets
         ],
         "devices": [
-            {"kind": device.kind, "from": place(device.start), "to": place(device.end)}
-            | {"facts": dict(device.facts), "sentence": device.sentence}
+            told(device) | {"runner_up": [told(other) for other in device.runner_up]}
             for device in reading.devices
         ],
         "unexplained": reading.unexplained,
         "sentences": [sentence.text for sentence in reading.sentences],
+        "statements": [
+            {"bar": stated.bar, "chord": stated.chord, "score": stated.score, "stated": stated.stated}
+            | {"guide_tones": list(stated.guide_tones), "chord_tones": stated.chord_tones}
+            | {"arrives": stated.arrives}
+            for stated in reading.statements
+        ],
+        "guide_tones": [
+            place(guide.time)
+            | {"name": reading.notes[guide.note].pitch.name, "chord": guide.chord, "degree": guide.degree}
+            for guide in reading.guide_tones
+        ],
+        "sections": [
+            {"name": section.name, "from": section.first, "to": section.last}
+            | {"character": section.character.kind, "keys": list(section.character.keys)}
+            | {"text": section.text}
+            for section in reading.sections
+        ],
+        "summary": reading.summary,
     }
 
 
@@ -151,64 +127,3 @@ def _read_notes(ground: Ground, roles: list[Role]) -> tuple[NoteReading, ...]:
         pitch = note.pitch if midi == note.pitch.midi else spell_note(midi, tune.key, chord)
         readings.append(NoteReading(pitch, chord, role, colours.names[midi % 12] if colours else None))
     return tuple(readings)
-
-
-def _tell_devices(ground: Ground, chosen: tuple[Found, ...]) -> tuple[Device, ...]:
-    chart = ground.tune.chart
-    turns: dict[str, int] = {}
-    devices = []
-    for found in chosen:
-        events = ground.events[found.start : found.stop]
-        places = tuple(place for event in events for place in (*event.graces, *event.notes))
-        start, end = ground.time(events[0].start), ground.time(events[-1].start)
-        turn = turns.get(found.kind, 0)
-        turns[found.kind] = turn + 1
-        text = device_sentence(found.kind, found.facts, chart.place(start), chart.place(end), turn)
-        saved = sum(len(event.notes) for event in events) * NOTE_BITS - found.bits
-        devices.append(Device(found.kind, start, end, places, found.facts, text, saved))
-    return tuple(devices)
-
-
-def _tell_phrases(
-    ground: Ground, notes: tuple[NoteReading, ...], targets: tuple[Target, ...], devices: tuple[Device, ...]
-) -> tuple[Sentence, ...]:
-    """One or two sentences a phrase: its surest devices, and where it lands."""
-    landings = {target.event: target for target in targets}
-    chart = ground.tune.chart
-    sentences = []
-    for first, stop in ground.phrases:
-        start, end = ground.time(ground.events[first].start), ground.time(ground.events[stop - 1].start)
-        chunks: dict[int, list[Device]] = {}
-        opening = chart.bar_index(start)
-        for device in devices:
-            if start <= device.start <= end:
-                chunks.setdefault((chart.bar_index(device.start) - opening) // CHUNK, []).append(device)
-        landing = _landing(ground, notes, landings[stop - 1])
-        last = (chart.bar_index(end) - opening) // CHUNK
-        for number, chunk in chunks.items():
-            told = _surest(chunk, SENTENCES - 1 if landing and number == last else SENTENCES)
-            sentences += [Sentence(device.sentence, device.start, device.end) for device in told]
-        if landing:
-            sentences.append(landing)
-    return tuple(sentences)
-
-
-def _surest(devices: list[Device], count: int) -> list[Device]:
-    best = sorted(devices, key=lambda device: -device.saved)[:count]
-    return sorted(best, key=lambda device: device.start)
-
-
-def _landing(ground: Ground, notes: tuple[NoteReading, ...], target: Target) -> Sentence | None:
-    """The sentence about a phrase's last note, where it says the chord or colours it on a beat."""
-    event, note = ground.events[target.event], notes[target.note]
-    if note.chord is None or note.degree is None or note.role not in RESTING:
-        return None
-    if not event.weight or target.move is None:
-        return None
-    time = ground.time(event.start)
-    name, chord = note.pitch.tone.name, note.chord.symbol
-    place = ground.tune.chart.place(time)
-    text = landing_sentence(
-        name, note.degree, chord, note.role, target.move, target.enclosed, place, event.pushed
-    )
-    return Sentence(text, time, time)

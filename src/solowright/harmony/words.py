@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
-from solowright.music.chart import Place, beat_text
+from solowright.music.chart import Place
 from solowright.music.chord import chord_parts, parse_chord
 
 Facts = Mapping[str, object]
@@ -18,8 +19,18 @@ INTERVALS = (
     "unison", "half step", "whole step", "third", "third", "fourth", "tritone", "fifth", "sixth", "sixth",
     "seventh", "seventh", "octave",
 )  # fmt: skip
+DEGREE_WORDS = {
+    "1": "root", "2": "second", "b3": "minor third", "3": "third", "4": "fourth", "5": "fifth", "6": "sixth",
+    "bb7": "diminished seventh", "b7": "seventh", "7": "major seventh", "9": "ninth", "11": "eleventh",
+    "13": "thirteenth",
+}  # fmt: skip
+# Parts of a beat as they are counted: 1 e and a; triplets 1 t l.
+PARTS_OF_BEAT = {
+    Fraction(1, 4): "e", Fraction(1, 2): "and", Fraction(3, 4): "a",
+    Fraction(1, 3): "second triplet", Fraction(2, 3): "third triplet",
+}  # fmt: skip
 TRIAD_WORDS = {"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}
-ROLE_WORDS = {"tension": "a colour, not a chord tone", "blue-note": "a blue note"}
+ROLE_WORDS = {"tension": "a colour", "blue-note": "a blue note"}
 
 
 _TRIAD = re.compile(r"([A-G][b#]*)(m|dim|aug|)")
@@ -47,15 +58,20 @@ def listed(words: Sequence[str]) -> str:
 
 
 def degree_words(degree: str) -> str:
-    """A degree as it is said behind "the": ``root``, ``♭3``."""
-    return "root" if degree == "1" else printed(degree)
+    """A degree as it is said behind "the": ``root``, ``minor third``, ``♭9``."""
+    return DEGREE_WORDS.get(degree, printed(degree))
 
 
 def beat_words(place: Place) -> str:
-    """``beat 3``, ``the and of 3``, ``beat 3⅓``."""
-    if place.beat.denominator == 2:
-        return f"the and of {place.beat.numerator // 2}"
-    return f"beat {beat_text(place.beat)}"
+    """``beat 3``, ``the and of 3``, ``the second triplet of 3``, ``the e of 3``, ``just after beat 3``."""
+    whole, rest = divmod(place.beat, 1)
+    if not rest:
+        return f"beat {whole}"
+    if rest in PARTS_OF_BEAT:
+        return f"the {PARTS_OF_BEAT[rest]} of {whole}"
+    if rest < Fraction(1, 2):
+        return f"just after beat {whole}"
+    return f"just before beat {whole + 1}"
 
 
 def where(start: Place, end: Place) -> str:
@@ -88,11 +104,11 @@ def landing_sentence(
         how = f", from a {how}"
     else:
         how = ""
-    when = f"{beat_words(place)} of bar {place.bar}"
+    when = f"bar {place.bar}, {beat_words(place)}"
     rest = f" ({ROLE_WORDS[role]})" if role in ROLE_WORDS else ""
-    early = ", just ahead of the chord" if ahead else ""
+    early = ", ahead of the chord" if ahead else ""
     what = f"{printed(name)}, the {degree_words(degree)} of {printed_chord(chord)}{rest}"
-    return f"The phrase lands on {what}, on {when}{early}{how}."
+    return f"The phrase lands on {what} ({when}{early}){how}."
 
 
 def chord_words(

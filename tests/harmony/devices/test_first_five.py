@@ -13,12 +13,26 @@ def kinds(chart: str, line: str) -> list[str]:
 def test_a_chord_spelled_out_is_an_arpeggio() -> None:
     device = only("Dm7", "D4 F4 A4 C5")
     assert device.kind == "chord-arpeggio"
-    assert device.facts == {"chord": "Dm7", "degrees": ["1", "b3", "5", "b7"]}
+    assert device.facts == {"chord": "Dm7", "degrees": ["1", "b3", "5", "b7"], "path": "up"}
 
 
 def test_an_arpeggio_goes_on_into_the_ninth() -> None:
     assert only("Cmaj7", "E4 G4 B4 D5").facts["degrees"] == ["3", "5", "7", "9"]
-    assert only("G7b9", "B3 D4 F4 Ab4").facts["degrees"] == ["3", "5", "b7", "b9"]
+    assert only("G9", "B3 D4 F4 A4").facts["degrees"] == ["3", "5", "b7", "9"]
+
+
+def test_the_flat_ninth_for_the_root_makes_a_diminished_seventh() -> None:
+    device = only("G7b9", "B3 D4 F4 Ab4")
+    assert (device.kind, device.facts["chords"]) == ("superimposed-chord", ["Bdim7"])
+    assert device.sentence == (
+        "Bar 1: a diminished arpeggio, B°7 over G7♭9: 3, 5, ♭7 and ♭9, so the ♭9 stands in for the root."
+    )
+
+
+def test_another_seventh_chord_over_the_charts_is_named() -> None:
+    device = only("A7 | %", "B4 D5 F#5 A5 G#5 E5 D5 B4")
+    assert (device.kind, device.facts["chords"]) == ("superimposed-chord", ["Bm7", "E7"])
+    assert device.sentence == "Bar 1: the line plays Bm7–E7 against A7, a step outside the chord."
 
 
 def test_the_chords_own_triad_is_an_arpeggio_not_an_upper_triad() -> None:

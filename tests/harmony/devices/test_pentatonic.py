@@ -6,7 +6,7 @@ from tests.harmony.tunes import devices, only
 def test_a_pentatonic_run_turns_as_it_likes() -> None:
     device = only("Am7", "A4 C5 D5 E5 G5 E5 D5 C5")
     assert device.kind == "pentatonic-run"
-    assert device.facts == {"scale": "A minor pentatonic"}
+    assert device.facts == {"scale": "A minor pentatonic", "path": "up and back"}
 
 
 def test_a_dominant_takes_the_major_pentatonic_on_its_root() -> None:
@@ -14,13 +14,13 @@ def test_a_dominant_takes_the_major_pentatonic_on_its_root() -> None:
 
 
 def test_the_tonics_scale_is_kept_through_the_changes() -> None:
-    assert only("D7", "E4 G4 A4 C5 E5", key="Am").facts["scale"] == "A minor pentatonic"
+    assert only("D7", "E4 G4 A4 C5 D5 E5 G5", key="Am").facts["scale"] == "A minor pentatonic"
 
 
 def test_the_blue_note_makes_it_a_blues_cell() -> None:
     device = only("A7", "C5 D5 Eb5 D5 C5 A4")
     assert device.kind == "blues-cell"
-    assert device.facts == {"scale": "A blues"}
+    assert device.facts == {"scale": "A blues", "path": "up and back", "blue": "Eb"}
 
 
 def test_three_notes_are_no_run() -> None:

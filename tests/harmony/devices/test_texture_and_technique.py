@@ -20,9 +20,19 @@ def marked(tune: Tune, **marks: list[object]) -> list[Device]:
 def test_double_stops_are_named_by_interval_and_sound() -> None:
     device = only("A7", "C#5+E5 D5+F#5 C#5+E5")
     assert device.kind == "double-stop"
-    assert device.facts == {"intervals": ["third"] * 3, "sounds": ["sweet"] * 3}
+    assert (device.facts["intervals"], device.facts["sounds"]) == (["third"] * 3, ["sweet"] * 3)
+    assert device.facts["degrees"] == [["3", "5"], ["11", "13"], ["3", "5"]]
     assert device.sentence == "Bar 1: double stops in thirds, sweet to the ear."
-    assert only("A7", "G4+C#5:2").facts == {"intervals": ["fourth"], "sounds": ["rough"]}
+    tritone = only("A7", "G4+C#5:2")
+    assert (tritone.facts["intervals"], tritone.facts["sounds"]) == (["tritone"], ["rough"])
+    assert tritone.sentence == "Bar 1: the tritone G–C♯, ♭7 and 3 of A7."
+
+
+def test_two_tritones_a_half_step_apart_are_told_as_one_move() -> None:
+    device = only("A7 D7", "C#4+G4:2 C4+F#4:2")
+    assert device.sentence == (
+        "Bar 1: the tritone C♯–G (3 and ♭7 of A7) moves down a half step to C–F♯ (♭7 and 3 of D7)."
+    )
 
 
 def test_a_chord_after_single_notes_is_punched_and_chords_alone_are_not() -> None:
@@ -46,10 +56,10 @@ def test_harmonics_are_those_that_are_written() -> None:
 
 
 def test_neighbours_on_strings_of_their_own_ring() -> None:
-    tune = type_tune("Em7", "E5 D5 B4 A4 G4")
-    (device,) = marked(tune, string=[1, 2, 3, 4, 3], fret=[0, 3, 4, 7, 0])
+    tune = type_tune("Em7", "F#5 E5 D5 C5 B4")
+    (device,) = marked(tune, string=[2, 1, 2, 3, 2], fret=[7, 0, 3, 5, 0])
     assert device.kind == "ringing-run"
-    assert device.facts == {"strings": [1, 2, 3, 4, 3]}
+    assert device.facts == {"strings": [2, 1, 2, 3, 2]}
     assert all(device.kind != "ringing-run" for device in read_line(tune).devices)
 
 
@@ -57,7 +67,8 @@ def test_an_open_string_that_comes_back_makes_a_figure() -> None:
     tune = type_tune("E7", "E4 G#4 E4 A4 E4 B4 E4 D5", value="1/4")
     (device,) = marked(tune, string=[1] * 8, fret=[0, 4, 0, 5, 0, 7, 0, 10])
     assert device.kind == "open-string-figure"
-    assert device.facts == {"open": "E4", "strokes": 4}
+    against = ["G#4", "A4", "B4", "D5"]
+    assert device.facts == {"open": "E4", "strokes": 4, "against": against, "pulled": False}
     assert len(device.notes) == 8
     fretted = marked(tune, string=[2, 1] * 4, fret=[5, 4, 5, 5, 5, 7, 5, 10])
     assert all(device.kind != "open-string-figure" for device in fretted)

@@ -30,7 +30,8 @@ def kept(chart: str, line: str) -> Device:
 def test_a_pitch_that_says_both_chords_is_common() -> None:
     device = kept("Em7 | Cmaj7", "r:2 E5:4")
     assert device.kind == "common-tone"
-    assert device.facts == {"pitch": "E5", "chords": ["Em7", "Cmaj7"], "degrees": ["1", "3"]}
+    chords, degrees = ["Em7", "Cmaj7"], ["1", "3"]
+    assert device.facts == {"pitch": "E5", "open": False, "chords": chords, "degrees": degrees}
 
 
 def test_a_pitch_foreign_to_one_chord_is_a_pedal() -> None:
@@ -49,7 +50,7 @@ def test_notes_on_the_bands_hits_are_played_with_the_band() -> None:
     hits = (Fraction(0), Fraction(3, 2), Fraction(3))
     assert kinds(tune) == []
     (device,) = read_line(with_bar(tune, 0, hits=hits)).devices
-    assert (device.kind, device.facts) == ("band-hit", {"hits": 3})
+    assert (device.kind, device.facts["hits"]) == ("band-hit", 3)
     assert kinds(with_bar(tune, 0, hits=(Fraction(0), Fraction(1), Fraction(2)))) == []
 
 
@@ -86,3 +87,14 @@ def test_a_phrase_with_a_note_changed_is_an_echo() -> None:
     (device,) = (d for d in read_line(tune).devices if d.kind == "varied-echo")
     assert device.facts == {"of": {"bar": 1, "beat": 1.0}, "similarity": 0.8, "changed": 1}
     assert device.sentence.endswith("the phrase of bar 1 comes back with one note changed.")
+
+
+def test_a_bar_that_repeats_another_lower_is_told_beside_what_it_is_made_of() -> None:
+    line = "E4 G4 B4 D5 C5 B4 G4 E4 D4 F4 A4 C5 Bb4 A4 F4 D4"
+    found = devices("Em7 | Dm7", line)
+    echo = next(device for device in found if device.kind in ("transposed-phrase", "sequence"))
+    assert echo.facts["interval"] == -2
+    apart = devices("Em7 | Em7 | Dm7", line.replace("E4 D4 F4", "E4 E4:4 D4 F4"))
+    (later,) = (device for device in apart if device.kind == "transposed-phrase")
+    assert (later.facts["of"], later.facts["interval"]) == ({"bar": 1, "beat": 1.0}, -2)
+    assert any(device.kind == "chord-arpeggio" and device.start == later.start for device in apart)

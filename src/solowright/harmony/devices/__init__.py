@@ -15,6 +15,7 @@ from solowright.harmony.devices import (
     scale_run,
     sequence,
     shape_shift,
+    superimposed,
     technique,
     texture,
     upper_triad,
@@ -23,6 +24,7 @@ from solowright.harmony.devices import (
 FAMILIES = (
     chord_arpeggio.find,
     upper_triad.find,
+    superimposed.find,
     scale_run.find,
     chromatic_run.find,
     enclosure.find,

@@ -59,8 +59,24 @@ def _with_hits(ground: Ground, hits: frozenset[int]) -> Iterator[Found]:
             end += 1
         if end - start >= HITS:
             notes = sum(len(event.notes) for event in events[start:end])
-            yield Found(HIT, start, end, HITS_BITS + HIT_NOTE_BITS * notes, {"hits": end - start})
+            yield Found(HIT, start, end, HITS_BITS + HIT_NOTE_BITS * notes, _tell_hits(ground, start, end))
         start = max(end, start + 1)
+
+
+def _tell_hits(ground: Ground, start: int, stop: int) -> dict[str, object]:
+    """How many hits, and what is struck on them, from below, where it is the same over one chord."""
+    facts: dict[str, object] = {"hits": stop - start, "notes": [], "degrees": [], "over": None}
+    first = ground.events[start]
+    colours = ground.colours(start)
+    same = all(
+        (event.pitches, event.span) == (first.pitches, first.span) for event in ground.events[start:stop]
+    )
+    if same and colours is not None:
+        notes = sorted(first.notes, key=lambda place: ground.tune.line.notes[place].pitch.midi)
+        facts["notes"] = [ground.tune.line.notes[place].pitch.name for place in notes]
+        facts["degrees"] = [colours.names[pitch % 12] for pitch in sorted(first.pitches)]
+        facts["over"] = colours.chord.symbol
+    return facts
 
 
 def _replies(ground: Ground) -> Iterator[Found]:

@@ -1,7 +1,9 @@
 """Chord arpeggio: the chord's own tones one after the other, next neighbours in the stack.
 
 It may turn round, leave a tone out, and go on above the seventh into the ninth. Three tones without
-the root are left to ``upper_triad``: a soloist hears C E G over Am7 as a C triad.
+the root are left to ``upper_triad``, and so are four that open with no more than those three: a
+soloist hears C E G C over Am7 as a C triad. With ♭9 in place of the root the chord is told as the
+diminished seventh that it is, by ``superimposed``.
 """
 
 from __future__ import annotations
@@ -18,10 +20,12 @@ from solowright.harmony.devices.found import (
     WAY_BITS,
     Found,
     choice_bits,
+    tell_path,
 )
 from solowright.harmony.ground import Ground
 
 KIND = "chord-arpeggio"
+TRIAD_NOTES = 4  # at the start that make an upper triad of their own
 NINTH_BITS = 1.0  # going on above the seventh
 LONGEST = 16  # notes
 
@@ -71,6 +75,7 @@ def _climb(ground: Ground, colours: Colours, start: int, stop: int) -> Iterator[
     way = 0
     ninth_below = 0  # semitones down to the seventh, while standing on the ninth
     held = {ground.events[start].midi % 12}
+    flat_nine = (colours.root + 1) % 12
     for index in range(start + 1, stop):
         event, before = ground.events[index], ground.events[index - 1]
         move = event.midi - before.midi
@@ -84,11 +89,22 @@ def _climb(ground: Ground, colours: Colours, start: int, stop: int) -> Iterator[
         bits += cost + (TURN_BITS if way and (move > 0) != (way > 0) else 0)
         way = move
         held.add(event.midi % 12)
+        if _is_triad(ground, colours, start, index):
+            return
+        if flat_nine in held and colours.root not in held:
+            continue
         if len(held) >= 4 or (len(held) == 3 and colours.root in held and not on_ninth):
             degrees = _degrees(ground, colours, start, index + 1)
             length = LENGTH_BITS if index - start > 2 else 0
-            facts = {"chord": colours.chord.symbol, "degrees": degrees}
+            way_told = tell_path([event.midi for event in ground.events[start : index + 1]])
+            facts = {"chord": colours.chord.symbol, "degrees": degrees, "path": way_told}
             yield Found(KIND, start, index + 1, bits + length, facts)
+
+
+def _is_triad(ground: Ground, colours: Colours, start: int, index: int) -> bool:
+    """Whether the first notes, up to ``index``, are only three tones, none of them the root."""
+    heard = {event.midi % 12 for event in ground.events[start : index + 1]}
+    return index + 1 - start == TRIAD_NOTES and len(heard) == 3 and colours.root not in heard
 
 
 def _step_bits(

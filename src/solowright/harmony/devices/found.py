@@ -8,7 +8,8 @@ save nothing, eight of them save a lot.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from math import log2
 from typing import NamedTuple
 
@@ -18,6 +19,9 @@ Facts = Mapping[str, object]
 # 1 30.4 %, 2 29.5, 3 18.0, 4 8.7, 5 5.5, repeat 3.3; the rest spread over 14): sum of p·log2(2/p).
 NOTE_BITS = 3.5
 KIND_BITS = log2(24)  # which of the device kinds
+# Kinds that say where a passage stands to the band or to what was played before. They are chosen apart
+# from the others, which say what it is made of: a note may be in an arpeggio and on the band's hit.
+RELATIONS = frozenset(("band-hit", "slide-into-hit", "answer", "transposed-phrase", "varied-echo"))
 LENGTH_BITS = 1.0  # how far it goes
 WAY_BITS = 1.0  # up or down
 TURN_BITS = 2.5  # it turns round
@@ -38,6 +42,14 @@ class Found(NamedTuple):
 def choice_bits(count: int) -> float:
     """Bits to name one of ``count`` equally likely things."""
     return log2(max(1, count))
+
+
+def tell_path(midi: Sequence[int]) -> str:
+    """The way a line goes: ``up``, ``down``, ``up and back``, ``down and back``, or ``broken``."""
+    ways = [after > before for before, after in pairwise(midi)]
+    turns = sum(before != after for before, after in pairwise(ways))
+    first = "up" if ways[0] else "down"
+    return (first, f"{first} and back")[turns] if turns < 2 else "broken"
 
 
 def parts(start: int, stop: int, shortest: int) -> Iterator[tuple[int, int]]:

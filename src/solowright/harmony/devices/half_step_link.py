@@ -60,6 +60,8 @@ def _links(ground: Ground, first: int, change: int) -> Iterator[Found]:
                     "from_chord": colours.chord.symbol,
                     "through": tone.name + name,
                     "to_chord": coming.chord.symbol,
+                    "lands": ground.name(change),
+                    "degree": coming.names[ground.events[change].midi % 12],
                 }
                 yield Found(KIND, start, change, KIND_BITS + WAY_BITS + choice, facts)
 

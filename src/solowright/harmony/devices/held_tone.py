@@ -79,8 +79,10 @@ def _tell(ground: Ground, midi: int, start: int, stop: int, spans: list[int], bi
         for place, pitch in zip(event.notes, event.pitches, strict=True)
         if pitch == midi
     )
+    note = ground.tune.line.notes[place]
     facts = {
-        "pitch": ground.tune.line.notes[place].pitch.name,
+        "pitch": note.pitch.name,
+        "open": note.fret == 0 and note.string is not None,
         "chords": [found.chord.symbol for found in colours],
         "degrees": [found.names[midi % 12] for found in colours],
     }

@@ -1,7 +1,8 @@
 """One cell of notes said again at once at another pitch: what sequences and shifted shapes share.
 
 A cell of n events is moved as long as every event lies the same distance from the one n before it,
-in pitch and in time; distance in semitones, or in steps of a scale.
+in pitch and in time; distance in semitones, or in steps of a scale. A cell of one event must be a
+chord or a double stop.
 """
 
 from __future__ import annotations
@@ -12,8 +13,8 @@ from typing import NamedTuple
 
 from solowright.harmony.ground import Ground
 
-SMALLEST, LARGEST = 2, 8  # events in a cell
-PAIR = 3  # statements that a cell of two events needs
+SMALLEST, LARGEST = 1, 8  # events in a cell
+PAIR = 3  # statements that a cell of one or two events needs
 TWICE = 4  # events that a cell heard only twice must have
 LOOSE = 0.25  # quarters that the rhythm of a later statement may differ by
 
@@ -46,7 +47,7 @@ def _runs(ground: Ground, heights: Sequence[int | None], first: int, stop: int, 
         here = _distance(ground, heights, place, size) if place < stop - size else None
         if _same(here, distance, LOOSE * ground.ticks):
             continue
-        if distance is not None and distance[0]:
+        if distance is not None and distance[0] and (size > 1 or not ground.events[start].single):
             yield from _statements(heights, start, place, size, distance[0])
         start, distance = place, here
 
@@ -81,8 +82,8 @@ def _statements(
     for begin in range(start, min(stop, start + size)):
         times = (stop - begin) // size + 1
         for count in range(2, times + 1):
-            enough = size >= TWICE if count == 2 else size > SMALLEST or count >= PAIR
-            if enough and not _is_run(heights, begin, size):
+            enough = size >= TWICE if count == 2 else size > 2 or count >= PAIR
+            if enough and (size == 1 or not _is_run(heights, begin, size)):
                 yield Moved(begin, size, count, interval)
 
 

@@ -20,6 +20,7 @@ from solowright.harmony.devices.found import (
     WAY_BITS,
     Found,
     choice_bits,
+    tell_path,
 )
 from solowright.harmony.ground import Ground
 from solowright.music.chord import Family
@@ -40,6 +41,7 @@ ON_ROOT: dict[Family, tuple[str, ...]] = {
 }
 ON_TONIC = {False: ("major pentatonic", "minor pentatonic", "blues"), True: ("minor pentatonic", "blues")}
 BLUE_NOTE = {"blues": 6, "major blues": 3}  # semitones above the root
+BLUE_DEGREE = {"blues": "b5", "major blues": "b3"}
 _Along = tuple[Scale, frozenset[int], int | None]  # a scale, its tones, its blue note
 
 
@@ -73,7 +75,12 @@ def _walk(midi: list[int], start: int, rank: int, along: _Along) -> Iterator[Fou
         way = move
         has_blue = has_blue or midi[index] % 12 == blue
         if index - start + 1 >= SHORTEST and has_blue == (blue is not None):
-            yield Found(RUN if blue is None else CELL, start, index + 1, bits, {"scale": candidate.name})
+            facts = {"scale": candidate.name, "path": tell_path(midi[start : index + 1])}
+            if blue is None:
+                yield Found(RUN, start, index + 1, bits, facts)
+            else:
+                blue_note = candidate.tones[candidate.kind.degrees.index(BLUE_DEGREE[candidate.kind.name])]
+                yield Found(CELL, start, index + 1, bits, facts | {"blue": blue_note.name})
 
 
 @cache

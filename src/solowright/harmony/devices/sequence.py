@@ -25,6 +25,8 @@ SCALES = 3  # how many scales over a chord are tried
 def find(ground: Ground) -> Iterator[Found]:
     """Every sequence, exact or along a scale."""
     for moved in find_moved(ground, [event.midi for event in ground.events]):
+        if moved.size == 1:
+            continue
         with_chords = follows_chords(ground, moved)
         if with_chords or abs(moved.interval) not in INTERVALS:
             yield _tell(ground, moved, EXACT_BITS, {"interval": moved.interval, "follows": with_chords})
@@ -35,7 +37,14 @@ def find(ground: Ground) -> Iterator[Found]:
             for index, event in enumerate(ground.events)
         ]
         for moved in find_moved(ground, heights):
-            facts = {"interval": "diatonic", "steps": moved.interval, "scale": name}
+            if moved.size == 1:
+                continue
+            facts = {
+                "interval": "diatonic",
+                "steps": moved.interval,
+                "scale": _name_over(ground, moved.start, tones) or name,
+                "broken": _broken(heights, moved),
+            }
             yield _tell(ground, moved, DIATONIC_BITS, facts)
 
 
@@ -48,6 +57,20 @@ def _scales(ground: Ground) -> dict[str, frozenset[int]]:
         for candidate, tones, _ in sevens[:SCALES]:
             scales.setdefault(tones, candidate.name)
     return {name: tones for tones, name in scales.items()}
+
+
+def _name_over(ground: Ground, index: int, tones: frozenset[int]) -> str | None:
+    """What the scale is called over the chord of an event."""
+    scales = scales_in_force(ground.colours(index), ground.tune.key)
+    return next((found.name for found, inside, _ in scales if inside == tones), None)
+
+
+def _broken(heights: list[int | None], moved: Moved) -> int:
+    """Scale steps between the two notes of a cell of two, as in broken thirds (2); else 0."""
+    first, second = heights[moved.start], heights[moved.start + 1]
+    if moved.size != 2 or first is None or second is None:
+        return 0
+    return abs(second - first)
 
 
 def _said_over(ground: Ground, index: int, tones: frozenset[int]) -> bool:

@@ -26,6 +26,7 @@ SHAPES: dict[frozenset[int], str] = {
     frozenset(shape): {"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}[name] + " triad"
     for name, shape in TRIADS
 } | {
+    frozenset((0, 6)): "tritone",
     frozenset((0, 4, 7, 10)): "dominant seventh",
     frozenset((0, 4, 7, 11)): "major seventh",
     frozenset((0, 3, 7, 10)): "minor seventh",
@@ -48,9 +49,44 @@ def find(ground: Ground) -> Iterator[Found]:
                 "times": moved.times,
                 "shape": shape,
                 "scale": _symmetric_scale(ground, moved),
+                "roots": _roots(ground, moved) if shape.endswith(("triad", "seventh")) else [],
+                "lands": _landing(ground, moved),
             }
             extra = choice_bits(2 * len(INTERVALS)) + TIMES_BITS
             yield Found(KIND, moved.start, moved.stop, bits + extra, facts)
+
+
+def _roots(ground: Ground, moved: Moved) -> list[str]:
+    """The root of every statement of a named chord, as it is spelled in the line."""
+    roots = []
+    for start in range(moved.start, moved.stop, moved.size):
+        places = [place for event in ground.events[start : start + moved.size] for place in event.notes]
+        pitches = [ground.tune.line.notes[place].pitch for place in places]
+        tones = frozenset(pitch.midi % 12 for pitch in pitches)
+        for pitch in pitches:
+            if frozenset((tone - pitch.midi) % 12 for tone in tones) in SHAPES:
+                roots.append(pitch.tone.name)
+                break
+    return roots
+
+
+def _landing(ground: Ground, moved: Moved) -> dict[str, object] | None:
+    """The note after the last statement, where it says a new chord and lies a step from the place
+    that the shape's first note would go to or came from."""
+    landing = ground.landing(moved.stop)
+    if landing != moved.stop:
+        return None
+    event, first = ground.events[landing], ground.events[moved.stop - moved.size]
+    colours, move = ground.colours(landing), event.midi - first.midi
+    changed = event.span != ground.events[moved.stop - 1].span
+    if colours is None or event.midi % 12 not in colours.core or not changed or not 1 <= abs(move) <= 2:
+        return None
+    return {
+        "note": ground.name(landing),
+        "degree": colours.names[event.midi % 12],
+        "over": colours.chord.symbol,
+        "move": move,
+    }
 
 
 def _symmetric_scale(ground: Ground, moved: Moved) -> str | None:

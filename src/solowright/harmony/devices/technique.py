@@ -19,7 +19,7 @@ MARKED_NOTE_BITS = 0.5
 TRILL_NOTES = 6  # alternations written out
 TRILL_STEP = 2  # semitones
 RINGING_NOTES = 4
-RINGING_STEP = 4  # semitones between neighbours: closer than the strings are tuned
+RINGING_STEP = 2  # semitones between neighbours: a scale, which no one fingers so without wanting it to ring
 OPEN_STROKES = 3  # of the same open string, at every second or third note
 
 
@@ -69,7 +69,8 @@ def _marked(ground: Ground, first: int, stop: int) -> Iterator[Found]:
             end += 1
         if end > start:
             notes = sum(len(event.notes) for event in ground.events[start:end])
-            facts = {"notes": [ground.name(index) for index in range(start, end)]}
+            places = [place for event in ground.events[start:end] for place in reversed(event.notes)]
+            facts = {"notes": [ground.tune.line.notes[place].pitch.name for place in places]}
             yield Found(HARMONICS, start, end, MARK_BITS + MARKED_NOTE_BITS * notes, facts)
         start = max(end, start + 1)
 
@@ -95,7 +96,8 @@ def _rings_on(note: Note, after: Note) -> bool:
 
 
 def _around_open(ground: Ground, first: int, stop: int) -> Iterator[Found]:
-    """One open string struck at every second or third note, the others moving against it."""
+    """One open string struck at every second or third note, the others moving against it; the note
+    before the first stroke, from which it may be pulled off, belongs to it."""
     for period in (2, 3):
         for start in range(first, stop):
             earlier = start - period
@@ -105,12 +107,19 @@ def _around_open(ground: Ground, first: int, stop: int) -> Iterator[Found]:
             while last + period < stop and _same_open(ground, last, last + period):
                 last += period
             strokes = (last - start) // period + 1
-            between = range(start, min(stop, last + period))
+            begin = start if start == first or _is_open(ground, start - 1) else start - 1
+            between = range(begin, min(stop, last + (period if begin == start else period - 1)))
             moving = [index for index in between if not _same_open(ground, start, index)]
             if strokes >= OPEN_STROKES and len(moving) == len(between) - strokes:
-                facts = {"open": ground.name(start), "strokes": strokes}
+                pulled = [_note(ground, index).entry == "pull" for index in range(start, last + 1, period)]
+                facts = {
+                    "open": ground.name(start),
+                    "strokes": strokes,
+                    "against": [ground.name(index) for index in moving],
+                    "pulled": all(pulled),
+                }
                 bits = MARK_BITS + MARKED_NOTE_BITS * len(between)
-                yield Found(OPEN, start, between.stop, bits, facts)
+                yield Found(OPEN, begin, between.stop, bits, facts)
 
 
 def _is_open(ground: Ground, index: int) -> bool:

@@ -1,6 +1,6 @@
 """Notes struck together: double stops, and chords punched behind single notes.
 
-Which intervals sound sweet, open or rough is common practice, no source.
+Which intervals sound sweet, open or rough is common practice, no source; ``roughness`` measures it.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from solowright.harmony.devices.found import NOTE_BITS, Found
 from solowright.harmony.ground import Ground
+from solowright.harmony.roughness import roughness
 
 DOUBLE_STOP, PUNCH = "double-stop", "chord-punch"
 TEXTURE_BITS = 1.0  # that several notes sound is plain to hear; only what they do must be told
@@ -22,9 +23,9 @@ INTERVALS = ("unison", "second", "third", "fourth", "fifth", "sixth", "seventh",
 TENTH = 9
 SOUND = {
     "unison": "one voice", "second": "rough", "third": "sweet", "fourth": "open", "fifth": "open",
-    "sixth": "sweet", "seventh": "rough", "octave": "open", "tenth": "sweet",
+    "sixth": "sweet", "seventh": "rough", "octave": "open", "tenth": "sweet", "tritone": "rough",
 }  # fmt: skip
-TRITONE = 6  # semitones: rough, whatever it is spelled as
+TRITONE = 6  # semitones, whatever it is spelled as
 
 
 def find(ground: Ground) -> Iterator[Found]:
@@ -49,17 +50,31 @@ def find(ground: Ground) -> Iterator[Found]:
 def _double_stops(ground: Ground, start: int, stop: int) -> Found:
     names: list[str] = []
     sounds: list[str] = []
+    pairs: list[list[str]] = []
+    degrees: list[list[str]] = []
+    over: list[str | None] = []
+    rough: list[float] = []
     bits = TEXTURE_BITS + INTERVAL_BITS
     for index in range(start, stop):
         high, low = (ground.tune.line.notes[place].pitch for place in ground.events[index].notes)
         letters = abs(high.height - low.height)
-        name = "tenth" if letters == TENTH else INTERVALS[letters % 7 or (7 if letters else 0)]
         tritone = (high.midi - low.midi) % 12 == TRITONE
+        name = "tenth" if letters == TENTH else INTERVALS[letters % 7 or (7 if letters else 0)]
+        name = "tritone" if tritone else name
         bits += NOTE_BITS + (0 if not names or names[-1] == name else INTERVAL_BITS - SAME_BITS)
         bits += SAME_BITS if names else 0
         names.append(name)
-        sounds.append("rough" if tritone else SOUND[name])
-    return Found(DOUBLE_STOP, start, stop, bits, {"intervals": names, "sounds": sounds})
+        sounds.append(SOUND[name])
+        pairs.append([low.name, high.name])
+        colours = ground.colours(index)
+        degrees.append([colours.names[pitch.midi % 12] for pitch in (low, high)] if colours else [])
+        over.append(colours.chord.symbol if colours else None)
+        rough.append(round(roughness(low.midi, high.midi), 2))
+    facts = {
+        "intervals": names, "sounds": sounds, "pairs": pairs, "degrees": degrees, "over": over,
+        "roughness": rough,
+    }  # fmt: skip
+    return Found(DOUBLE_STOP, start, stop, bits, facts)
 
 
 def _punch(ground: Ground, index: int) -> Found:

@@ -37,7 +37,7 @@ TRIADS: tuple[tuple[str, tuple[int, int, int]], ...] = (
     ("dim", (0, 3, 6)),
     ("aug", (0, 4, 8)),
 )
-USUAL = ("", "m")  # the others are named only where they are chord tones without the root
+USUAL = ("", "m")  # the others count only where they are chord tones without the root
 
 # How the root of a triad is spelled above a chord's root: letters up for each semitone.
 _LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
@@ -88,10 +88,12 @@ def _triads_over(colours: Colours) -> dict[frozenset[int], UpperTriad]:
             own = tones <= colours.core and colours.root in tones
             if own or tones in found:
                 continue
+            if kind not in USUAL and not tones <= colours.core:
+                continue
             character: Literal["rootless", "colour", "outside"] = "outside"
             if tones <= colours.core:
                 character = "rootless"
-            elif kind in USUAL and tones <= colours.inside:
+            elif tones <= colours.inside:
                 character = "colour"
             name = _root_name(colours.chord.root, above, kind) + kind
             degrees = (colours.names[first], colours.names[third], colours.names[fifth])
@@ -133,12 +135,27 @@ def _play(
             return
         bits += (SKIP_BITS if rungs == 2 else 0) + (TURN_BITS if way and (move > 0) != (way > 0) else 0)
         way = move
+        if index - start == 2 and triad.character != "rootless" and not _is_set_off(ground, index + 1, stop):
+            continue
         if index - start >= 2:
             facts = {
                 "triad": triad.name, "over": colours.chord.symbol, "degrees": list(triad.degrees),
                 "character": triad.character,
             }  # fmt: skip
             yield Found(KIND, start, index + 1, bits + (LENGTH_BITS if index - start > 2 else 0), facts)
+
+
+def _is_set_off(ground: Ground, after: int, stop: int) -> bool:
+    """Whether three notes are heard as a triad of their own: stacked in thirds, and what follows them
+    begins on a beat, turns round with a leap, or doesn't follow at all."""
+    events = ground.events
+    if abs(events[after - 1].midi - events[after - 3].midi) > 8:
+        return False
+    if after == stop or events[after].weight > OFF:
+        return True
+    before = events[after - 1].midi - events[after - 2].midi
+    move = events[after].midi - events[after - 1].midi
+    return (before > 0) != (move > 0) and abs(move) > 2
 
 
 def _rungs_between(low: int, high: int, ladder: list[int]) -> int:

@@ -1,0 +1,62 @@
+"""Facts of a device as pieces of a sentence: what the wordings of all devices share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import cast
+
+from solowright.harmony.words import Facts, printed, with_article
+
+NUMBERS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+MOVES = {
+    1: "half steps", 2: "whole steps", 3: "minor thirds", 4: "major thirds", 5: "fourths", 7: "fifths",
+    12: "octaves",
+}  # fmt: skip
+EXACT = (
+    "unison", "half step", "whole step", "minor third", "major third", "fourth", "tritone", "fifth",
+    "minor sixth", "major sixth", "minor seventh", "major seventh", "octave",
+)  # fmt: skip
+
+
+def number_of(facts: Facts, key: str) -> int:
+    """A number among the facts."""
+    return int(str(facts[key]))
+
+
+def names_of(facts: Facts, key: str) -> list[str]:
+    """A list of names among the facts, as typed."""
+    return [str(name) for name in cast(Iterable[object], facts[key])]
+
+
+def place_of(facts: Facts, key: str) -> Mapping[str, float]:
+    """A bar and beat among the facts."""
+    return cast(Mapping[str, float], facts[key])
+
+
+def degrees_of(facts: Facts) -> list[str]:
+    """The degrees among the facts, printed."""
+    return [printed(degree) for degree in names_of(facts, "degrees")]
+
+
+def degrees_in_prose(degrees: list[str]) -> list[str]:
+    """Degrees in a list of words, where a bare 1 would read oddly."""
+    return ["root" if degree == "1" else printed(degree) for degree in degrees]
+
+
+def count_words(number: int) -> str:
+    """``three``, ``14``."""
+    return NUMBERS[number] if number < len(NUMBERS) else str(number)
+
+
+def moves_words(interval: int) -> str:
+    """``up by minor thirds``."""
+    return f"{'up' if interval > 0 else 'down'} by {MOVES.get(abs(interval), f'{abs(interval)} semitones')}"
+
+
+def away_words(interval: int) -> str:
+    """``a whole step lower``; more than an octave in semitones."""
+    size = abs(interval)
+    name = with_article(EXACT[size]) if size < len(EXACT) else f"{size} semitones"
+    return f"{name} {'higher' if interval > 0 else 'lower'}"
