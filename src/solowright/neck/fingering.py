@@ -18,9 +18,10 @@ from solowright.neck.crux import Move, describe_move, find_move
 from solowright.neck.fretboard import Fretboard
 from solowright.neck.hardest import keep_below_peak
 from solowright.neck.moments import Event, find_events, make_moments
+from solowright.neck.offers import find_offers
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
-from solowright.neck.search import Choice, DeadEnd, Lattice, find_paths, make_steps
+from solowright.neck.search import Choice, DeadEnd, Lattice, make_steps
 
 ROUNDING = 1e-9  # equal loads: the first is the crux
 LONG_NECK = 24  # frets of the longest common neck
@@ -81,7 +82,8 @@ def finger(
     refinger: bool = False,
     objective: Objective = "effort",
 ) -> Fingering:
-    """The ``best`` cheapest fingerings that differ in strings, or failing that in slurs.
+    """The ``best`` cheapest fingerings that differ by a real choice: three notes in a row or more on
+    other strings, or failing that other slurs.
 
     ``objective``: the least effort in all, or ``hardest``: the hardest move as easy as can be, and
     only then the least effort.
@@ -101,7 +103,7 @@ def finger(
     if objective == "hardest":
         lattice = keep_below_peak(lattice, player)
     try:
-        choices = _find_choices(lattice, max(1, best))
+        choices = find_offers(lattice, max(1, best))
     except DeadEnd as end:
         raise InputError(_refuse(tune, events, end.index)) from None
     paths = tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
@@ -118,17 +120,6 @@ def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:
     ]
     highest = max(written, default=0)
     return LONG_NECK if player.frets < highest <= LONG_NECK else player.frets
-
-
-def _find_choices(lattice: Lattice, best: int) -> tuple[Choice, ...]:
-    """Paths on other strings first of all; other slurs where the strings leave too little to offer."""
-    choices = find_paths(lattice, best)
-    if len(choices) == best:
-        return choices
-    more = {(choice.states, choice.layers): choice for choice in find_paths(lattice, best, by_slurs=True)}
-    more |= {(choice.states, choice.layers): choice for choice in choices}
-    kept = sorted(more.values(), key=lambda choice: (choice not in choices, choice.cost))[:best]
-    return tuple(sorted(kept, key=lambda choice: choice.cost))
 
 
 def apply_path(tune: Tune, path: Path) -> Tune:
