@@ -52,8 +52,7 @@ def count_hits(
     part: Marked, paths: tuple[Path, ...], common: dict[int, Counter[int]],
     hits: dict[tuple[str, str], Counter[str]],
 ) -> None:
-    source = "played" if "comp" in part.piece or "solo" in part.piece else "engraved"
-    source = part.piece if source == "played" else source
+    source = part.piece if part.source == "played" else part.source
     board = Fretboard(part.tune.tuning)
     ours: list[Guess] = [[(note.string, note.finger) for note in path.notes] for path in paths]
     guesses: dict[str, Guess] = {
@@ -80,7 +79,7 @@ def guess(part: Marked, board: Fretboard, rank: Callable[[Spot, int], object]) -
     """Note by note the spot of least rank, given the fret before; fingers one to a fret."""
     guessed, here, position = [], 0, 1
     for note in part.tune.line.notes:
-        spot = min(board.spots(note.pitch.midi), key=lambda spot: rank(spot, here))  # noqa: B023
+        spot = min(board.spots(note.pitch.midi), key=lambda spot: rank(spot, here))
         here = spot.fret
         position = max(min(position, here), here - 3) if here else position
         guessed.append((spot.string, here - position + 1 if here else 0))

@@ -63,7 +63,7 @@ def cut_band(lattice: Lattice, reach: tuple[Values, ...], bound: float) -> Band:
 def _cut(step: Step, before: Ends, after: Ends, states: int) -> Values:
     layer, start = np.divmod(before, states)
     landed, goal = np.divmod(after, step.cost.shape[1])
-    moves = step.cost[start[:, None], goal] + np.array(step.stroke)[layer][:, None]
+    moves: Values = step.cost[start[:, None], goal] + np.array(step.stroke)[layer][:, None]
     moves[:, landed != step.landing] = np.inf
     if (landed == SLURRED).any() and len(step.moves.slurs.start):
         slurs = np.where(landed == SLURRED, step.slur_grid[start[:, None], goal], np.inf)

@@ -16,7 +16,7 @@ from solowright.music.line import Entry, Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.crux import Move, describe_move, find_move
 from solowright.neck.fretboard import Fretboard
-from solowright.neck.hardest import keep_below_peak
+from solowright.neck.hardest import keep_below_peak, keep_playable
 from solowright.neck.moments import Event, find_events, make_moments
 from solowright.neck.offers import find_offers
 from solowright.neck.player import Player
@@ -85,6 +85,7 @@ def finger(
     """The ``best`` cheapest fingerings that differ by a real choice: three notes in a row or more on
     other strings, or failing that other slurs.
 
+    A fingering that can be played at the tempo always comes before one that can't.
     ``objective``: the least effort in all, or ``hardest``: the hardest move as easy as can be, and
     only then the least effort.
 
@@ -94,20 +95,34 @@ def finger(
     """
     player = player or Player()
     tempo = tune.tempo.first
-    events = find_events(tune, refinger)
-    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
+    events, lattice = lay_out(tune, player, refinger)
     if not events:
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
-    moments = make_moments(tune, events, board, player)
-    lattice = Lattice(moments, make_steps(moments, board, player))
     if objective == "hardest":
         lattice = keep_below_peak(lattice, player)
+    paths = _find_paths(tune, events, lattice, player, best)
+    if any(path.limit_tempo < tempo for path in paths):
+        playable = keep_playable(lattice, player)
+        paths = _find_paths(tune, events, playable, player, best) if playable else paths
+    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
+
+
+def lay_out(tune: Tune, player: Player, refinger: bool = False) -> tuple[tuple[Event, ...], Lattice]:
+    """What is struck when, and every way to play it. Raises InputError as ``finger`` does."""
+    events = find_events(tune, refinger)
+    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
+    moments = make_moments(tune, events, board, player)
+    return events, Lattice(moments, make_steps(moments, board, player))
+
+
+def _find_paths(
+    tune: Tune, events: tuple[Event, ...], lattice: Lattice, player: Player, best: int
+) -> tuple[Path, ...]:
     try:
         choices = find_offers(lattice, max(1, best))
     except DeadEnd as end:
         raise InputError(_refuse(tune, events, end.index)) from None
-    paths = tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
-    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
+    return tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
 
 
 def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:

@@ -20,12 +20,27 @@ ROUNDING = 1e-9
 
 def keep_below_peak(lattice: Lattice, player: Player) -> Lattice:
     """The lattice without the moves that are harder than the hardest has to be."""
-    loads = tuple(
+    loads = find_all_loads(lattice, player)
+    return keep_below(lattice, loads, find_peak(lattice, loads))
+
+
+def keep_playable(lattice: Lattice, player: Player) -> Lattice | None:
+    """The lattice without the moves beyond the tempo; None where every path has some."""
+    loads = find_all_loads(lattice, player)
+    return keep_below(lattice, loads, 1.0) if find_peak(lattice, loads) <= 1.0 else None
+
+
+def find_all_loads(lattice: Lattice, player: Player) -> tuple[Loads, ...]:
+    """The loads of every move, one entry a step."""
+    return tuple(
         find_loads(lattice.moments, index, step.moves, player)
         for index, step in enumerate(lattice.steps, start=1)
     )
-    peak = find_peak(lattice, loads) + ROUNDING
-    return replace(lattice, steps=tuple(map(_cut, lattice.steps, loads, repeat(peak))))
+
+
+def keep_below(lattice: Lattice, loads: tuple[Loads, ...], peak: float) -> Lattice:
+    """The lattice without the moves above a load."""
+    return replace(lattice, steps=tuple(map(_cut, lattice.steps, loads, repeat(peak + ROUNDING))))
 
 
 def find_peak(lattice: Lattice, loads: tuple[Loads, ...]) -> float:

@@ -10,7 +10,7 @@ for the answer to lie in it whole. Where strings leave too little to offer, othe
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,51 +32,33 @@ class _Stage:
     onward: NDArray[np.intp]
 
 
-@dataclass(frozen=True)
-class Offers:
-    """A lattice and what it offers; the way there from the start is worked out once."""
-
-    lattice: Lattice
-
-    @cached_property
-    def reach(self) -> tuple[Values, ...]:
-        return find_reach(self.lattice)
-
-    @cached_property
-    def dearest(self) -> float:
-        """A bound that no path exceeds: every end is in its band."""
-        rows = zip(self.lattice.moments, self.reach, self.lattice.values, strict=True)
-        totals = [there + on - moment.hands.effort for moment, there, on in rows]
-        return float(max(total[np.isfinite(total)].max() for total in totals))
-
-    def find_other(self, earlier: tuple[Choice, ...], stretch: int = STRETCH) -> Choice | None:
-        """The cheapest path that differs from all earlier ones by a real choice, None if none does."""
-        open_ = sum(_offers_choice(moment) for moment in self.lattice.moments)
-        if not open_:
-            return None
-        goal = (min(stretch, open_),) * len(earlier)
-        strings = [_strings(self.lattice, choice) for choice in earlier]
-        width = WIDTH
-        while True:
-            bound = earlier[-1].cost + width
-            band = cut_band(self.lattice, self.reach, bound)
-            other = _search(self.lattice, band, strings, goal)
-            if other and other.cost <= bound:
-                return other
-            if bound >= self.dearest:
-                return other
-            width *= 2
-
-
 def find_offers(lattice: Lattice, best: int) -> tuple[Choice, ...]:
     """Up to ``best`` paths that differ by a real choice, cheapest first. Raises DeadEnd."""
-    offers, source = find_paths(lattice, 1), Offers(lattice)
-    while len(offers) < best:
-        other = source.find_other(offers)
-        if other is None:
-            return _add_slurs(lattice, offers, best)
-        offers = (*offers, other)
-    return offers
+    offers = find_paths(lattice, 1)
+    if best == 1:
+        return offers
+    open_ = sum(_offers_choice(moment) for moment in lattice.moments)
+    reach, width = find_reach(lattice), WIDTH
+    dearest = _find_dearest(lattice, reach)
+    band = cut_band(lattice, reach, offers[0].cost + width)
+    while len(offers) < best and open_:
+        strings = [_strings(lattice, offer) for offer in offers]
+        other = _search(lattice, band, strings, (min(STRETCH, open_),) * len(offers))
+        if other and other.cost <= offers[0].cost + width:
+            offers = (*offers, other)
+        elif offers[0].cost + width > dearest:
+            break
+        else:
+            width *= 2
+            band = cut_band(lattice, reach, offers[0].cost + width)
+    return offers if len(offers) == best else _add_slurs(lattice, offers, best)
+
+
+def _find_dearest(lattice: Lattice, reach: tuple[Values, ...]) -> float:
+    """A bound beyond which every end is in its band."""
+    rows = zip(lattice.moments, reach, lattice.values, strict=True)
+    totals = [there + on - moment.hands.effort for moment, there, on in rows]
+    return float(max(total[np.isfinite(total)].max() for total in totals))
 
 
 def _add_slurs(lattice: Lattice, offers: tuple[Choice, ...], best: int) -> tuple[Choice, ...]:
@@ -147,7 +129,8 @@ def _find_stages(
         moved = {
             label: [_count(at, same, goal) for at in counters] for label, same in kinds.items()
         }
-        after = {each: number for number, each in enumerate(sorted({c for row in moved.values() for c in row}))}
+        reached = sorted({each for row in moved.values() for each in row})
+        after = {each: number for number, each in enumerate(reached)}
         columns = {label: [after[each] for each in row] for label, row in moved.items()}
         table = np.array([columns[label] for label in labels], dtype=np.intp).T
         stages.append(_Stage(counters, table))
@@ -155,6 +138,7 @@ def _find_stages(
     return [*stages, _Stage(counters, np.empty((len(counters), 0), dtype=np.intp))]
 
 
+@lru_cache(maxsize=4096)
 def _count(counters: Counters, same: tuple[bool, ...], goal: Counters) -> Counters:
     return tuple(
         full if at == full else 0 if match else at + 1
