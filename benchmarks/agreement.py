@@ -28,7 +28,8 @@ def main() -> None:
     args = options.parse_args()
     player = Player(effort=Effort()) if args.assumed else Player()
     parts = read_marked()
-    common = count_common([part for part in parts if part.fitting])
+    common = {source: count_common([part for part in parts if part.fitting and part.source == source])
+              for source in ("engraved", "played", "printed")}
     hits: dict[tuple[str, str], Counter[str]] = defaultdict(Counter)
     pieces, refused = set(), 0
     for part in parts:
@@ -40,7 +41,7 @@ def main() -> None:
             refused += 1
             continue
         pieces.add(part.piece)
-        count_hits(part, paths, common, hits)
+        count_hits(part, paths, common[part.source], hits)
     print(f"{len(pieces)} pieces, {refused} parts refused (a grip wider than the hand)")
     print(f"{'':<34}{'marks':>6}" + "".join(f"{name:>10}" for name in COLUMNS))
     for (source, what), row in sorted(hits.items()):
@@ -87,7 +88,7 @@ def guess(part: Marked, board: Fretboard, rank: Callable[[Spot, int], object]) -
 
 
 def count_common(parts: list[Marked]) -> dict[int, Counter[int]]:
-    """The strings on which people took each pitch, in the pieces fitted to."""
+    """The strings on which people took each pitch, in the pieces of one source fitted to."""
     common: dict[int, Counter[int]] = defaultdict(Counter)
     for part in parts:
         for note, string in zip(part.tune.line.notes, part.strings, strict=True):

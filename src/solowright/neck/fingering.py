@@ -15,16 +15,16 @@ from solowright.music.chart import Place
 from solowright.music.line import Entry, Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.crux import Move, describe_move, find_move
-from solowright.neck.fretboard import Fretboard
 from solowright.neck.hardest import keep_below_peak, keep_playable
-from solowright.neck.moments import Event, find_events, make_moments
-from solowright.neck.offers import find_offers
+from solowright.neck.layout import lay_out
+from solowright.neck.moments import Event, drop_locks
+from solowright.neck.offers import find_offers, really_differ
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
-from solowright.neck.search import Choice, DeadEnd, Lattice, make_steps
+from solowright.neck.search import Choice, DeadEnd, Lattice
+from solowright.neck.shapes import Shape, keep_shapes
 
 ROUNDING = 1e-9  # equal loads: the first is the crux
-LONG_NECK = 24  # frets of the longest common neck
 Objective = Literal["effort", "hardest"]
 
 
@@ -73,6 +73,7 @@ class Fingering:
     limit_tempo: float
     crux: Crux | None
     paths: tuple[Path, ...]
+    shapes: tuple[Shape, ...] = ()
 
 
 def finger(
@@ -104,15 +105,29 @@ def finger(
     if any(path.limit_tempo < tempo for path in paths):
         playable = keep_playable(lattice, player)
         paths = _find_paths(tune, events, playable, player, best) if playable else paths
-    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
+    shapes: tuple[Shape, ...] = ()
+    if objective == "effort":
+        paths, shapes = _prefer_shapes(tune, events, paths, player, refinger)
+    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths, shapes)
 
 
-def lay_out(tune: Tune, player: Player, refinger: bool = False) -> tuple[tuple[Event, ...], Lattice]:
-    """What is struck when, and every way to play it. Raises InputError as ``finger`` does."""
-    events = find_events(tune, refinger)
-    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
-    moments = make_moments(tune, events, board, player)
-    return events, Lattice(moments, make_steps(moments, board, player))
+def _prefer_shapes(
+    tune: Tune, events: tuple[Event, ...], paths: tuple[Path, ...], player: Player, refinger: bool
+) -> tuple[tuple[Path, ...], tuple[Shape, ...]]:
+    """The paths, led by the one that moves shapes along the neck where that is worth it."""
+    free = replace(tune, line=Line(tuple(map(drop_locks, tune.line.notes)))) if refinger else tune
+    kept = keep_shapes(free, player)
+    if not kept:
+        return paths, ()
+    (first,) = _find_paths(tune, events, kept[0], player, 1)
+    if first.cost >= paths[0].cost or first.limit_tempo < min(tune.tempo.first, paths[0].limit_tempo):
+        return paths, ()
+    rest = [path for path in paths if really_differ(_strings(path), _strings(first))]
+    return (first, *rest[: len(paths) - 1]), kept[1]
+
+
+def _strings(path: Path) -> tuple[int, ...]:
+    return tuple(placed.string for placed in path.notes)
 
 
 def _find_paths(
@@ -123,18 +138,6 @@ def _find_paths(
     except DeadEnd as end:
         raise InputError(_refuse(tune, events, end.index)) from None
     return tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
-
-
-def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:
-    """The player's frets, or 24 where the input itself writes a stopped note up there."""
-    written = [
-        want.fret + tune.capo
-        for event in events
-        for want in event.wants
-        if want.fret is not None and want.kind in ("plain", "tap")
-    ]
-    highest = max(written, default=0)
-    return LONG_NECK if player.frets < highest <= LONG_NECK else player.frets
 
 
 def apply_path(tune: Tune, path: Path) -> Tune:

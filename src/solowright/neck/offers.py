@@ -54,6 +54,15 @@ def find_offers(lattice: Lattice, best: int) -> tuple[Choice, ...]:
     return offers if len(offers) == best else _add_slurs(lattice, offers, best)
 
 
+def really_differ(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
+    """Whether two fingerings, as strings by note, differ on enough notes in a row."""
+    row = longest = 0
+    for a, b in zip(one, other, strict=True):
+        row = row + 1 if a != b else 0
+        longest = max(longest, row)
+    return longest >= min(STRETCH, len(one))
+
+
 def _find_dearest(lattice: Lattice, reach: tuple[Values, ...]) -> float:
     """A bound beyond which every end is in its band."""
     rows = zip(lattice.moments, reach, lattice.values, strict=True)

@@ -11,8 +11,9 @@ from math import inf
 
 from solowright.music.chart import Place
 from solowright.music.tune import Tune
-from solowright.neck.fingering import Fingering, Path, Placed, finger, lay_out
+from solowright.neck.fingering import Fingering, Path, Placed, finger
 from solowright.neck.hardest import find_all_loads, find_peak
+from solowright.neck.layout import lay_out
 from solowright.neck.player import Player
 
 PERCENTS = (60, 70, 80, 90, 100, 110, 120)

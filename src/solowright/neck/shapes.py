@@ -1,0 +1,201 @@
+"""One shape moved along the neck: where the line repeats a cell at a constant interval.
+
+A cell of three notes or more that is no plain run, repeated at once with the same rhythm, each time the same interval higher
+or lower, may be played by one shape (strings and fingers) that moves by as many frets. The few cheapest
+shapes of the cell are tried over the whole sequence; one is kept where it costs at most ``WORTH`` more,
+for each move, than the cheapest fingering without it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solowright.errors import InputError
+from solowright.music.chart import Place
+from solowright.music.line import Line
+from solowright.music.tune import Tune
+from solowright.neck.layout import lay_out
+from solowright.neck.player import Player
+from solowright.neck.search import DeadEnd, Lattice, find_paths
+
+WORTH = 4.0  # effort that a shape saves by being moved once (assumed)
+LENGTHS = range(3, 9)  # notes of a cell
+TRIED = 8  # shapes of a cell
+AROUND = 4  # notes before and after that have their say
+FARTHEST = 5  # semitones
+Grip = tuple[int, int, int]  # string, fret, finger
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """A cell of ``length`` notes from the moment ``start`` on, played ``times`` times, ``interval``
+    semitones further each time."""
+
+    start: int
+    length: int
+    times: int
+    interval: int
+
+    @property
+    def end(self) -> int:
+        return self.start + self.length * self.times
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A shape that is kept and moved: where it begins and ends, how often it is played, how far it moves
+    each time in frets (down is negative), its strings and fingers, and a sentence."""
+
+    start: Place
+    end: Place
+    times: int
+    interval: int
+    strings: tuple[int, ...]
+    fingers: tuple[int, ...]
+    sentence: str
+
+
+def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
+    """Cells repeated at a constant interval: three times, or twice from four notes on. Longest first
+    where they overlap; only single notes, no grace notes."""
+    events = tuple(tune.line.events())
+    if len(events) < 2 * LENGTHS[0]:
+        return ()
+    pitch = np.array([event[0].pitch.midi for event in events])
+    single = np.array([len(event) == 1 and not event[0].grace and not event[0].dead for event in events])
+    onset = [event[0].onset for event in events]
+    gap = np.array([float(late - early) for early, late in pairwise(onset)])
+    move = np.diff(pitch)
+    found = []
+    for length in LENGTHS:
+        if len(move) <= length:
+            break
+        same = (move[:-length] == move[length:]) & (gap[:-length] == gap[length:])
+        found += _sequences_of(length, same, pitch)
+    taken: set[int] = set()
+    kept = []
+    for each in sorted(found, key=lambda each: (-each.length * each.times, each.length, each.start)):
+        span = set(range(each.start, each.end))
+        if not span & taken and single[each.start : each.end].all():
+            taken |= span
+            kept.append(each)
+    return tuple(sorted(kept, key=lambda each: each.start))
+
+
+def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Sequence]:
+    """Sequences of one cell length: runs of moves that equal those ``length`` later."""
+    found = []
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], same, [False])).astype(np.int8)))
+    for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        times = (end - begin + 1) // length + 1
+        interval = int(pitch[begin + length] - pitch[begin])
+        even = len(set(np.diff(pitch[begin : begin + length + 1]).tolist())) == 1  # a plain run
+        if (times >= 3 or (times == 2 and length > 3)) and 0 < abs(interval) <= FARTHEST and not even:
+            found.append(Sequence(begin, length, times, interval))
+    return found
+
+
+def keep_shapes(tune: Tune, player: Player) -> tuple[Lattice, tuple[Shape, ...]] | None:
+    """The lattice in which repeated cells keep their shapes, with what that saves taken off the effort;
+    None where no shape is worth it. What the tune fixes stays fixed."""
+    locks: dict[int, Grip] = {}
+    shapes, moves = [], []
+    for sequence in find_sequences(tune):
+        shape = _find_shape(tune, sequence, player)
+        if shape:
+            span = range(sequence.start, sequence.end)
+            locks |= {index: shape[(index - sequence.start) % sequence.length] for index in span}
+            moves += list(span[sequence.length :: sequence.length])
+            shapes.append(_describe(tune, sequence, shape))
+    if not shapes:
+        return None
+    return _favour(lay_out(_lock(tune, locks), player)[1], moves), tuple(shapes)
+
+
+def _find_shape(tune: Tune, sequence: Sequence, player: Player) -> tuple[Grip, ...] | None:
+    """The cheapest shape for a sequence and what lies around it; None if it isn't worth it."""
+    events = tuple(tune.line.events())
+    first, last = max(0, sequence.start - AROUND), min(len(events), sequence.end + AROUND)
+    window = _only(tune, first, last)
+    moves = sequence.times - 1
+    least = _price(window, player, {})
+    best: tuple[Grip, ...] | None = None
+    least = None if least is None else least + WORTH * moves
+    for shape in _shapes_of(_only(tune, sequence.start, sequence.start + sequence.length), player):
+        if not _fits(shape, sequence, player.frets - tune.capo):
+            continue
+        span = range(sequence.start - first, sequence.end - first)
+        locks = {index: shape[(index - span[0]) % sequence.length] for index in span}
+        cost = _price(window, player, locks)
+        if cost is not None and least is not None and cost < least:
+            best, least = shape, cost
+    return best
+
+
+def _only(tune: Tune, first: int, last: int) -> Tune:
+    """The tune with the moments from first up to last alone."""
+    events = tuple(tune.line.events())[first:last]
+    return replace(tune, line=Line(tuple(note for event in events for note in event)))
+
+
+def _price(tune: Tune, player: Player, locks: dict[int, Grip]) -> float | None:
+    """The least effort with some places fixed; None where that can't be played."""
+    try:
+        return find_paths(lay_out(_lock(tune, locks), player)[1], 1)[0].cost
+    except (InputError, DeadEnd):
+        return None
+
+
+def _shapes_of(cell: Tune, player: Player) -> list[tuple[Grip, ...]]:
+    """The cheapest ways to play a cell that differ in strings."""
+    try:
+        lattice = lay_out(cell, player)[1]
+        choices = find_paths(lattice, TRIED)
+    except (InputError, DeadEnd):
+        return []
+    holds = [[moment.hands.holds[state] for moment, state in zip(lattice.moments, choice.states, strict=True)]
+             for choice in choices]
+    return [tuple((h.spots[0].string, h.spots[0].fret, h.fingers[0]) for h in row) for row in holds]
+
+
+def _fits(shape: tuple[Grip, ...], sequence: Sequence, last: int) -> bool:
+    """Whether a shape without open strings stays on the neck all the way."""
+    farthest = sequence.interval * (sequence.times - 1)
+    return all(fret > 0 and 1 <= fret + farthest <= last for _, fret, _ in shape)
+
+
+def _lock(tune: Tune, locks: dict[int, Grip]) -> Tune:
+    """The tune with strings and fingers fixed at some moments."""
+    notes = []
+    for index, event in enumerate(tune.line.events()):
+        for note in event:
+            string, _, finger = locks.get(index, (note.string, 0, note.finger))
+            if index in locks and (note.string not in (None, string) or note.finger not in (None, finger)):
+                raise InputError("the player fixed another shape here; free it")
+            notes.append(replace(note, string=string, finger=finger))
+    return replace(tune, line=Line(tuple(notes)))
+
+
+def _favour(lattice: Lattice, moves: list[int]) -> Lattice:
+    """The lattice with what a moved shape saves taken off, once for each move."""
+    moments = list(lattice.moments)
+    for index in moves:
+        hands = moments[index].hands
+        moments[index] = replace(moments[index], hands=replace(hands, effort=hands.effort - WORTH))
+    after = zip(lattice.steps, moments[1:], strict=True)
+    return Lattice(tuple(moments), tuple(replace(step, moment=moment) for step, moment in after))
+
+
+def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:
+    events = tuple(tune.line.events())
+    start, end = (tune.chart.place(events[at][0].onset) for at in (sequence.start, sequence.end - 1))
+    frets, way = abs(sequence.interval), "up" if sequence.interval > 0 else "down"
+    sentence = (f"From {start} to {end}: one shape, played {sequence.times} times, "
+                f"each time {frets} fret{'s' if frets > 1 else ''} {way}.")
+    return Shape(start, end, sequence.times, sequence.interval, tuple(s for s, _, _ in shape),
+                 tuple(f for _, _, f in shape), sentence)
