@@ -71,4 +71,4 @@ def test_with_a_locked_finger(line, used, bpm):
 @given(LINES, st.sampled_from([140, 300]))
 def test_for_the_least_hardest_move(line, bpm):
     lattice = make_lattice(run_midi(line, bpm=bpm, tuning=CLOSE_STRINGS), SMALL)
-    check(keep_below_peak(lattice, SMALL))
+    check(keep_below_peak(lattice))

@@ -17,7 +17,7 @@ from solowright.music.tune import Tune
 from solowright.neck.crux import Move, describe_move, find_move
 from solowright.neck.hardest import keep_below_peak, keep_playable
 from solowright.neck.layout import lay_out
-from solowright.neck.moments import Event, drop_locks
+from solowright.neck.moments import Event
 from solowright.neck.offers import find_offers, really_differ
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
@@ -100,26 +100,29 @@ def finger(
     if not events:
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
     if objective == "hardest":
-        lattice = keep_below_peak(lattice, player)
+        lattice = keep_below_peak(lattice)
     paths = _find_paths(tune, events, lattice, player, best)
     if any(path.limit_tempo < tempo for path in paths):
-        playable = keep_playable(lattice, player)
+        playable = keep_playable(lattice)
         paths = _find_paths(tune, events, playable, player, best) if playable else paths
     shapes: tuple[Shape, ...] = ()
     if objective == "effort":
-        paths, shapes = _prefer_shapes(tune, events, paths, player, refinger)
+        paths, shapes = _prefer_shapes(tune, events, lattice, paths, player)
     return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths, shapes)
 
 
 def _prefer_shapes(
-    tune: Tune, events: tuple[Event, ...], paths: tuple[Path, ...], player: Player, refinger: bool
+    tune: Tune, events: tuple[Event, ...], lattice: Lattice, paths: tuple[Path, ...], player: Player
 ) -> tuple[tuple[Path, ...], tuple[Shape, ...]]:
     """The paths, led by the one that moves shapes along the neck where that is worth it."""
-    free = replace(tune, line=Line(tuple(map(drop_locks, tune.line.notes)))) if refinger else tune
-    kept = keep_shapes(free, player)
+    kept = keep_shapes(tune, lattice, player.frets - tune.capo)
     if not kept:
         return paths, ()
-    (first,) = _find_paths(tune, events, kept[0], player, 1)
+    try:
+        (choice,) = find_offers(kept[0], 1)
+    except DeadEnd:
+        return paths, ()
+    first = _read_path(tune, events, kept[0], choice, player)
     if first.cost >= paths[0].cost or first.limit_tempo < min(tune.tempo.first, paths[0].limit_tempo):
         return paths, ()
     rest = [path for path in paths if really_differ(_strings(path), _strings(first))]

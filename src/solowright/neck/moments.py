@@ -80,7 +80,7 @@ def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
 
 
 def _make_event(notes: tuple[Note, ...], second: float, on_beat: bool, refinger: bool) -> Event:
-    kept = tuple(drop_locks(note) if refinger else note for note in notes)
+    kept = tuple(_drop_locks(note) if refinger else note for note in notes)
     entries = tuple("pick" if note.stroke and not note.entry else note.entry for note in kept)
     locked = tuple(
         not refinger and (note.string, note.fret, note.finger, note.entry) != (None, None, None, None)
@@ -89,7 +89,7 @@ def _make_event(notes: tuple[Note, ...], second: float, on_beat: bool, refinger:
     return Event(notes, tuple(_make_want(note) for note in kept), entries, locked, second, on_beat)
 
 
-def drop_locks(note: Note) -> Note:
+def _drop_locks(note: Note) -> Note:
     """Taps and harmonics are part of the sound and stay."""
     entry = note.entry if note.entry in ("tap", "harmonic") else None
     return replace(note, string=None, fret=None, finger=None, entry=entry)

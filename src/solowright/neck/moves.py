@@ -45,7 +45,7 @@ class Moves:
     slurs: Slurs
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=4096)
 def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) -> Moves:
     """Effort, needed time and slurs for every pair of states."""
     travel, room = _travel(before, after, board)

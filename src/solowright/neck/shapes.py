@@ -1,25 +1,22 @@
 """One shape moved along the neck: where the line repeats a cell at a constant interval.
 
-A cell of three notes or more that is no plain run, repeated at once with the same rhythm, each time the same interval higher
-or lower, may be played by one shape (strings and fingers) that moves by as many frets. The few cheapest
-shapes of the cell are tried over the whole sequence; one is kept where it costs at most ``WORTH`` more,
-for each move, than the cheapest fingering without it.
+A cell of three notes or more that is no plain run, repeated at once with the same rhythm, each time the
+same interval higher or lower, may be played by one shape (strings and fingers) that moves by as many
+frets. The few cheapest shapes of the cell are tried over the whole sequence; one is kept where it costs
+at most ``WORTH`` more, for each move, than the cheapest fingering without it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solowright.errors import InputError
 from solowright.music.chart import Place
-from solowright.music.line import Line
 from solowright.music.tune import Tune
-from solowright.neck.layout import lay_out
-from solowright.neck.player import Player
 from solowright.neck.search import DeadEnd, Lattice, find_paths
 
 WORTH = 4.0  # effort that a shape saves by being moved once (assumed)
@@ -100,95 +97,88 @@ def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Seq
     return found
 
 
-def keep_shapes(tune: Tune, player: Player) -> tuple[Lattice, tuple[Shape, ...]] | None:
-    """The lattice in which repeated cells keep their shapes, with what that saves taken off the effort;
-    None where no shape is worth it. What the tune fixes stays fixed."""
+def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]] | None:
+    """The tune's lattice in which repeated cells keep their shapes, with what that saves taken off the
+    effort; None where no shape is worth it. What the tune fixes stays fixed."""
     locks: dict[int, Grip] = {}
     shapes, moves = [], []
     for sequence in find_sequences(tune):
-        shape = _find_shape(tune, sequence, player)
+        shape = _find_shape(lattice, sequence, last_fret)
         if shape:
-            span = range(sequence.start, sequence.end)
-            locks |= {index: shape[(index - sequence.start) % sequence.length] for index in span}
-            moves += list(span[sequence.length :: sequence.length])
+            locks |= _spread(shape, sequence)
+            moves += [sequence.start + sequence.length * time for time in range(1, sequence.times)]
             shapes.append(_describe(tune, sequence, shape))
     if not shapes:
         return None
-    return _favour(lay_out(_lock(tune, locks), player)[1], moves), tuple(shapes)
+    return _restrict(lattice, locks, moves), tuple(shapes)
 
 
-def _find_shape(tune: Tune, sequence: Sequence, player: Player) -> tuple[Grip, ...] | None:
+def _spread(shape: tuple[Grip, ...], sequence: Sequence) -> dict[int, Grip]:
+    """String and finger of every moment of a sequence."""
+    span = range(sequence.start, sequence.end)
+    return {index: shape[(index - sequence.start) % sequence.length] for index in span}
+
+
+def _find_shape(lattice: Lattice, sequence: Sequence, last_fret: int) -> tuple[Grip, ...] | None:
     """The cheapest shape for a sequence and what lies around it; None if it isn't worth it."""
-    events = tuple(tune.line.events())
-    first, last = max(0, sequence.start - AROUND), min(len(events), sequence.end + AROUND)
-    window = _only(tune, first, last)
-    moves = sequence.times - 1
-    least = _price(window, player, {})
+    first, last = max(0, sequence.start - AROUND), min(len(lattice.moments), sequence.end + AROUND)
     best: tuple[Grip, ...] | None = None
-    least = None if least is None else least + WORTH * moves
-    for shape in _shapes_of(_only(tune, sequence.start, sequence.start + sequence.length), player):
-        if not _fits(shape, sequence, player.frets - tune.capo):
-            continue
-        span = range(sequence.start - first, sequence.end - first)
-        locks = {index: shape[(index - span[0]) % sequence.length] for index in span}
-        cost = _price(window, player, locks)
-        if cost is not None and least is not None and cost < least:
-            best, least = shape, cost
+    least = _price(lattice, first, last) + WORTH * (sequence.times - 1)
+    for shape in _shapes_of(_cut_out(lattice, sequence.start, sequence.start + sequence.length)):
+        if _fits(shape, sequence, last_fret):
+            cost = _price(_restrict(lattice, _spread(shape, sequence), []), first, last)
+            if cost < least:
+                best, least = shape, cost
     return best
 
 
-def _only(tune: Tune, first: int, last: int) -> Tune:
-    """The tune with the moments from first up to last alone."""
-    events = tuple(tune.line.events())[first:last]
-    return replace(tune, line=Line(tuple(note for event in events for note in event)))
+def _cut_out(lattice: Lattice, first: int, last: int) -> Lattice:
+    """The moments from first up to last alone."""
+    return Lattice(lattice.moments[first:last], lattice.steps[first : last - 1])
 
 
-def _price(tune: Tune, player: Player, locks: dict[int, Grip]) -> float | None:
-    """The least effort with some places fixed; None where that can't be played."""
+def _price(lattice: Lattice, first: int, last: int) -> float:
+    """The least effort from first up to last; inf where that can't be played alone."""
     try:
-        return find_paths(lay_out(_lock(tune, locks), player)[1], 1)[0].cost
-    except (InputError, DeadEnd):
-        return None
+        return find_paths(_cut_out(lattice, first, last), 1)[0].cost
+    except DeadEnd:
+        return inf
 
 
-def _shapes_of(cell: Tune, player: Player) -> list[tuple[Grip, ...]]:
+def _shapes_of(cell: Lattice) -> list[tuple[Grip, ...]]:
     """The cheapest ways to play a cell that differ in strings."""
     try:
-        lattice = lay_out(cell, player)[1]
-        choices = find_paths(lattice, TRIED)
-    except (InputError, DeadEnd):
+        choices = find_paths(cell, TRIED)
+    except DeadEnd:
         return []
-    holds = [[moment.hands.holds[state] for moment, state in zip(lattice.moments, choice.states, strict=True)]
-             for choice in choices]
+    holds = [
+        [moment.hands.holds[state] for moment, state in zip(cell.moments, choice.states, strict=True)]
+        for choice in choices
+    ]
     return [tuple((h.spots[0].string, h.spots[0].fret, h.fingers[0]) for h in row) for row in holds]
 
 
-def _fits(shape: tuple[Grip, ...], sequence: Sequence, last: int) -> bool:
+def _fits(shape: tuple[Grip, ...], sequence: Sequence, last_fret: int) -> bool:
     """Whether a shape without open strings stays on the neck all the way."""
     farthest = sequence.interval * (sequence.times - 1)
-    return all(fret > 0 and 1 <= fret + farthest <= last for _, fret, _ in shape)
+    return all(fret > 0 and 1 <= fret + farthest <= last_fret for _, fret, _ in shape)
 
 
-def _lock(tune: Tune, locks: dict[int, Grip]) -> Tune:
-    """The tune with strings and fingers fixed at some moments."""
-    notes = []
-    for index, event in enumerate(tune.line.events()):
-        for note in event:
-            string, _, finger = locks.get(index, (note.string, 0, note.finger))
-            if index in locks and (note.string not in (None, string) or note.finger not in (None, finger)):
-                raise InputError("the player fixed another shape here; free it")
-            notes.append(replace(note, string=string, finger=finger))
-    return replace(tune, line=Line(tuple(notes)))
-
-
-def _favour(lattice: Lattice, moves: list[int]) -> Lattice:
-    """The lattice with what a moved shape saves taken off, once for each move."""
+def _restrict(lattice: Lattice, locks: dict[int, Grip], moves: list[int]) -> Lattice:
+    """The lattice with strings and fingers fixed at some moments, and with what a moved shape saves
+    taken off at others."""
     moments = list(lattice.moments)
-    for index in moves:
+    for index, (string, _, finger) in locks.items():
         hands = moments[index].hands
-        moments[index] = replace(moments[index], hands=replace(hands, effort=hands.effort - WORTH))
-    after = zip(lattice.steps, moments[1:], strict=True)
-    return Lattice(tuple(moments), tuple(replace(step, moment=moment) for step, moment in after))
+        kept = hands.fingers[:, string - 1] == finger
+        kept &= hands.frets[:, string - 1] >= 0
+        effort = np.where(kept, hands.effort - WORTH * (index in moves), inf)
+        moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
+    steps = list(lattice.steps)
+    for index in locks:
+        if index:
+            steps[index - 1] = replace(steps[index - 1], moment=moments[index])
+    return Lattice(tuple(moments), tuple(steps))
 
 
 def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:

@@ -12,7 +12,7 @@ from math import inf
 from solowright.music.chart import Place
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Path, Placed, finger
-from solowright.neck.hardest import find_all_loads, find_peak
+from solowright.neck.hardest import find_peak
 from solowright.neck.layout import lay_out
 from solowright.neck.player import Player
 
@@ -50,7 +50,7 @@ def find_top_tempo(tune: Tune, player: Player | None = None, refinger: bool = Fa
     events, lattice = lay_out(tune, player, refinger)
     if not events:
         return inf
-    peak = find_peak(lattice, find_all_loads(lattice, player))
+    peak = find_peak(lattice)
     return tune.tempo.first / peak if peak else inf
 
 
