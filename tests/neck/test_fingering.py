@@ -170,6 +170,7 @@ def test_written_slurs_are_kept_where_one_string_can_give_them():
 def test_a_shift_hides_behind_an_open_string():
     covered = lock(lock(run("C4 E4 C5", SIXTEENTH, 150), 0, string=2), 2, string=1, fret=8)
     bare = lock(lock(run("C4 F4 C5", SIXTEENTH, 150), 0, string=2), 2, string=1, fret=8)
+    bare = lock(bare, 1, string=1)
     open_, stopped = finger(covered).paths[0], finger(bare).paths[0]
     assert open_.notes[1].fret == 0
     assert open_.notes[2].load < stopped.notes[2].load

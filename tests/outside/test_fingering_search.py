@@ -86,7 +86,7 @@ def test_the_least_hardest_move(line, bpm):
     lattice = make_lattice(run_midi(line, bpm=bpm, tuning=TWO_STRINGS), SMALL)
     paths = [(peak_of(lattice, path), path[0]) for path in every_path(lattice, by_label=False)]
     lowest = min(paths)[0]
-    (choice,) = find_paths(keep_below_peak(lattice, SMALL), 1)
+    (choice,) = find_paths(keep_below_peak(lattice), 1)
     assert peak_of(lattice, (choice.cost, choice.states, choice.layers)) == pytest.approx(lowest)
     assert choice.cost == pytest.approx(min(cost for peak, cost in paths if peak <= lowest + 1e-9))
 

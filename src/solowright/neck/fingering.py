@@ -15,15 +15,16 @@ from solowright.music.chart import Place
 from solowright.music.line import Entry, Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.crux import Move, describe_move, find_move
-from solowright.neck.fretboard import Fretboard
-from solowright.neck.hardest import keep_below_peak
-from solowright.neck.moments import Event, find_events, make_moments
+from solowright.neck.hardest import keep_below_peak, keep_playable
+from solowright.neck.layout import lay_out
+from solowright.neck.moments import Event
+from solowright.neck.offers import find_offers, really_differ
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_entry
-from solowright.neck.search import Choice, DeadEnd, Lattice, find_paths, make_steps
+from solowright.neck.search import Choice, DeadEnd, Lattice
+from solowright.neck.shapes import Shape, keep_shapes
 
 ROUNDING = 1e-9  # equal loads: the first is the crux
-LONG_NECK = 24  # frets of the longest common neck
 Objective = Literal["effort", "hardest"]
 
 
@@ -72,6 +73,7 @@ class Fingering:
     limit_tempo: float
     crux: Crux | None
     paths: tuple[Path, ...]
+    shapes: tuple[Shape, ...] = ()
 
 
 def finger(
@@ -81,8 +83,10 @@ def finger(
     refinger: bool = False,
     objective: Objective = "effort",
 ) -> Fingering:
-    """The ``best`` cheapest fingerings that differ in strings, or failing that in slurs.
+    """The ``best`` cheapest fingerings that differ by a real choice: three notes in a row or more on
+    other strings, or failing that other slurs.
 
+    A fingering that can be played at the tempo always comes before one that can't.
     ``objective``: the least effort in all, or ``hardest``: the hardest move as easy as can be, and
     only then the least effort.
 
@@ -92,43 +96,51 @@ def finger(
     """
     player = player or Player()
     tempo = tune.tempo.first
-    events = find_events(tune, refinger)
-    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
+    events, lattice = lay_out(tune, player, refinger)
     if not events:
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
-    moments = make_moments(tune, events, board, player)
-    lattice = Lattice(moments, make_steps(moments, board, player))
     if objective == "hardest":
-        lattice = keep_below_peak(lattice, player)
+        lattice = keep_below_peak(lattice)
+    paths = _find_paths(tune, events, lattice, player, best)
+    if any(path.limit_tempo < tempo for path in paths):
+        playable = keep_playable(lattice)
+        paths = _find_paths(tune, events, playable, player, best) if playable else paths
+    shapes: tuple[Shape, ...] = ()
+    if objective == "effort":
+        paths, shapes = _prefer_shapes(tune, events, lattice, paths, player)
+    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths, shapes)
+
+
+def _prefer_shapes(
+    tune: Tune, events: tuple[Event, ...], lattice: Lattice, paths: tuple[Path, ...], player: Player
+) -> tuple[tuple[Path, ...], tuple[Shape, ...]]:
+    """The paths, led by the one that moves shapes along the neck where that is worth it."""
+    kept = keep_shapes(tune, lattice, player.frets - tune.capo)
+    if not kept:
+        return paths, ()
     try:
-        choices = _find_choices(lattice, max(1, best))
+        (choice,) = find_offers(kept[0], 1)
+    except DeadEnd:
+        return paths, ()
+    first = _read_path(tune, events, kept[0], choice, player)
+    if first.cost >= paths[0].cost or first.limit_tempo < min(tune.tempo.first, paths[0].limit_tempo):
+        return paths, ()
+    rest = [path for path in paths if really_differ(_strings(path), _strings(first))]
+    return (first, *rest[: len(paths) - 1]), kept[1]
+
+
+def _strings(path: Path) -> tuple[int, ...]:
+    return tuple(placed.string for placed in path.notes)
+
+
+def _find_paths(
+    tune: Tune, events: tuple[Event, ...], lattice: Lattice, player: Player, best: int
+) -> tuple[Path, ...]:
+    try:
+        choices = find_offers(lattice, max(1, best))
     except DeadEnd as end:
         raise InputError(_refuse(tune, events, end.index)) from None
-    paths = tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
-    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths)
-
-
-def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:
-    """The player's frets, or 24 where the input itself writes a stopped note up there."""
-    written = [
-        want.fret + tune.capo
-        for event in events
-        for want in event.wants
-        if want.fret is not None and want.kind in ("plain", "tap")
-    ]
-    highest = max(written, default=0)
-    return LONG_NECK if player.frets < highest <= LONG_NECK else player.frets
-
-
-def _find_choices(lattice: Lattice, best: int) -> tuple[Choice, ...]:
-    """Paths on other strings first of all; other slurs where the strings leave too little to offer."""
-    choices = find_paths(lattice, best)
-    if len(choices) == best:
-        return choices
-    more = {(choice.states, choice.layers): choice for choice in find_paths(lattice, best, by_slurs=True)}
-    more |= {(choice.states, choice.layers): choice for choice in choices}
-    kept = sorted(more.values(), key=lambda choice: (choice not in choices, choice.cost))[:best]
-    return tuple(sorted(kept, key=lambda choice: choice.cost))
+    return tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
 
 
 def apply_path(tune: Tune, path: Path) -> Tune:

@@ -175,10 +175,14 @@ def _stretch_effort(span: float, effort: Effort) -> float:
 
 
 def _place_effort(spots: tuple[Spot, ...], position: int, board: Fretboard, effort: Effort) -> float:
-    """High positions, and high frets on thick strings, which sound dull and lie far from the thumb."""
+    """High positions, high frets on thick strings, which sound dull and lie far from the thumb; taste."""
     depth = max(1, len(board.open) - 1)
     thick = sum((spot.string - 1) / depth * max(0, spot.fret - 7) for spot in spots)
-    return effort.height * max(0, position - 1) + effort.thick * thick
+    away = effort.height * max(0, position - 1)
+    if effort.home and position:
+        away = effort.stray * min(abs(position - home) for home in effort.home)
+    open_ = sum(not spot.fret for spot in spots)
+    return away + effort.thick * thick + effort.open_string * open_
 
 
 def _gap_effort(spots: tuple[Spot, ...], effort: Effort) -> float:

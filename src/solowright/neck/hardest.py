@@ -8,36 +8,35 @@ every move above that peak is taken out of the lattice, and the ordinary search 
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import repeat
 
 import numpy as np
 
-from solowright.neck.player import Player
-from solowright.neck.search import SLURRED, STRUCK, Lattice, Loads, Step, Values, find_loads
+from solowright.neck.search import SLURRED, STRUCK, Lattice, Step, Values
 
 ROUNDING = 1e-9
 
 
-def keep_below_peak(lattice: Lattice, player: Player) -> Lattice:
+def keep_below_peak(lattice: Lattice) -> Lattice:
     """The lattice without the moves that are harder than the hardest has to be."""
-    loads = tuple(
-        find_loads(lattice.moments, index, step.moves, player)
-        for index, step in enumerate(lattice.steps, start=1)
-    )
-    peak = find_peak(lattice, loads) + ROUNDING
-    return replace(lattice, steps=tuple(map(_cut, lattice.steps, loads, repeat(peak))))
+    return _keep_below(lattice, find_peak(lattice))
 
 
-def find_peak(lattice: Lattice, loads: tuple[Loads, ...]) -> float:
+def keep_playable(lattice: Lattice) -> Lattice | None:
+    """The lattice without the moves beyond the tempo; None where every path has some."""
+    return _keep_below(lattice, 1.0) if find_peak(lattice) <= 1.0 else None
+
+
+def find_peak(lattice: Lattice) -> float:
     """The lowest load that the hardest move of some path has; inf where there is no path."""
     peaks: Values = np.zeros((2, len(lattice.moments[-1].hands.run)))
-    for step, load in zip(reversed(lattice.steps), reversed(loads), strict=True):
-        peaks = _peaks_before(step, load, peaks)
+    for step in reversed(lattice.steps):
+        peaks = _peaks_before(step, peaks)
     return float(np.where(np.isfinite(lattice.entry), peaks, np.inf).min())
 
 
-def _peaks_before(step: Step, load: Loads, peaks: Values) -> Values:
+def _peaks_before(step: Step, peaks: Values) -> Values:
     """(2, A): the lowest peak from each state on, given (2, B) of the moment after."""
+    load = step.loads
     hand = np.maximum(np.where(np.isfinite(step.cost), load.hand, np.inf), peaks[step.landing])
     easiest = hand.min(axis=1)
     before = np.full((2, len(easiest)), np.inf)
@@ -52,10 +51,19 @@ def _peaks_before(step: Step, load: Loads, peaks: Values) -> Values:
     return before
 
 
-def _cut(step: Step, load: Loads, peak: float) -> Step:
+def _keep_below(lattice: Lattice, peak: float) -> Lattice:
+    limit = peak + ROUNDING
+    return replace(lattice, steps=tuple(_cut(step, limit) for step in lattice.steps))
+
+
+def _cut(step: Step, peak: float) -> Step:
+    """The step without the moves above a load; itself where it has none."""
+    load = step.loads
     early, late = (
         cost if each <= peak else np.inf for cost, each in zip(step.stroke, load.stroke, strict=True)
     )
+    if (early, late) == step.stroke and load.hand.max() <= peak and load.slurs.max(initial=0.0) <= peak:
+        return step
     return replace(
         step,
         cost=np.where(load.hand <= peak, step.cost, np.inf),

@@ -45,7 +45,7 @@ class Moves:
     slurs: Slurs
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=4096)
 def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) -> Moves:
     """Effort, needed time and slurs for every pair of states."""
     travel, room = _travel(before, after, board)
@@ -71,7 +71,7 @@ def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) ->
     reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
     needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
-    slurs = _find_slurs(before, after, effort, shift, reach_out, player)
+    slurs = _find_slurs(before, after, effort, shift, reach_out, player, travel > 0)
     return Moves(effort, travel, shift, needed, slurs)
 
 
@@ -170,7 +170,8 @@ def _differs(before: Hands, after: Hands) -> NDArray[np.bool_]:
 
 
 def _find_slurs(
-    before: Hands, after: Hands, effort: Grid, shift: Grid, reach_out: Grid, player: Player
+    before: Hands, after: Hands, effort: Grid, shift: Grid, reach_out: Grid, player: Player,
+    travels: NDArray[np.bool_],
 ) -> Slurs:
     """Hammer-on: up, another finger, one string. Pull-off: down to a lower finger that waits there, or
     to the open string. Slide: the same finger along its string. The hand keeps its position for the
@@ -201,7 +202,8 @@ def _find_slurs(
     kinds = kind[start, goal]
     weigh, timing = player.effort, player.timing
     costs = np.array([0.0, weigh.hammer, weigh.pull, weigh.slide])[kinds]
-    needed = np.where(kinds == SLIDE, reach_out[start, goal], timing.finger)
+    lift = np.where(travels, timing.lift + reach_out, 0.0)[start, goal]  # from an open string, elsewhere
+    needed = np.where(kinds == SLIDE, reach_out[start, goal], np.maximum(timing.finger, lift))
     rows, first = np.unique(start, return_index=True)
     return Slurs(start, goal, kinds, effort[start, goal] + costs, shift[start, goal], needed, rows, first)
 

@@ -7,7 +7,9 @@ can be set to another player. Units: millimetres, seconds; effort 1 is about one
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
+from pathlib import Path
 
 from solowright.neck.geometry import SCALE_MM
 
@@ -32,7 +34,11 @@ class Timing:
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """What the search weighs, in effort. All *assumed* until learned from players' own fingerings."""
+    """What the search weighs, in effort.
+
+    The defaults here are *assumed*; ``LEARNED`` holds those that ``weights.toml`` fits to people's own
+    fingerings in place of them, the rest stays as assumed.
+    """
 
     shift: float = 1.2  # leaving the position at all
     travel: float = 0.025  # each millimetre of hand travel
@@ -52,6 +58,9 @@ class Effort:
     skip: float = 0.5  # each string skipped, on top
     unison: float = 1.0  # the same pitch again, elsewhere
     height: float = 0.03  # each fret of the hand position above the first
+    home: tuple[int, ...] = ()  # positions the player likes; where given, they replace ``height``
+    stray: float = 0.15  # each fret of the hand position away from the nearest of them
+    open_string: float = 0.0  # an open string; negative where the player likes them
     thick: float = 0.06  # each fret above the seventh on the lowest string, less on higher ones
     high_open: float = 0.2  # each position above the second, for an open string
     muted_gap: float = 0.3  # each silent string inside a grip
@@ -65,6 +74,9 @@ class Effort:
     cut_short: float = 2.5  # stopping a note that should ring on
     bend_finger: tuple[float, float, float, float] = (1.5, 0.5, 0.0, 0.6)
     load: float = 3.0  # a move that takes all the time it has; grows with the sixth power
+
+
+LEARNED = Effort(**tomllib.loads((Path(__file__).parent / "weights.toml").read_text(encoding="utf-8")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +93,7 @@ class Player:
     reach: float = 135.0
     pick_rate: float = 12.0
     timing: Timing = Timing()
-    effort: Effort = Effort()
+    effort: Effort = LEARNED
 
 
 # Reach of two fingers, as a share of the whole hand's, by how many fingers apart (*assumed*).

@@ -43,6 +43,16 @@ class Moment:
     ringing: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """Needed time over available time of every move into a moment: of the fretting hand (A, B), of the
+    pick by the layer before, and of each slur."""
+
+    hand: Values
+    stroke: tuple[float, float]
+    slurs: Values
+
+
 @dataclass(frozen=True)
 class Step:
     """The cost of every move into one moment, at tempo."""
@@ -52,6 +62,7 @@ class Step:
     cost: Values  # (A, B), without the pick's own load
     stroke: tuple[float, float]  # effort of striking, by the layer before
     slurs: Values  # one for each of ``moves.slurs``
+    loads: Loads
 
     def back(self, onward: Values) -> Values:
         """Cost from the states before, (2, A), given the cost (2, B) from the states after."""
@@ -120,23 +131,13 @@ def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Pla
     slur_cost += _by_kind(moment.slurs)[slurs.kind]
     pick = 0.0 if moment.tap else np.inf if moment.pick is None else moment.pick
     early, late = (pick + weigh.load * load**6 for load in loads.stroke)
-    return Step(moment, moves, cost, (early, late), slur_cost)
+    return Step(moment, moves, cost, (early, late), slur_cost, loads)
 
 
 @lru_cache(maxsize=64)
 def _by_kind(extra: tuple[float | None, float | None, float | None]) -> Values:
     """Effort by kind of slur, 0 for none at all; inf where locked out."""
     return np.array([np.inf if each is None else each for each in (None, *extra)])
-
-
-@dataclass(frozen=True, slots=True)
-class Loads:
-    """Needed time over available time of every move into a moment: of the fretting hand (A, B), of the
-    pick by the layer before, and of each slur."""
-
-    hand: Values
-    stroke: tuple[float, float]
-    slurs: Values
 
 
 def find_loads(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Loads:

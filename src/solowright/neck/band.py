@@ -1,0 +1,72 @@
+"""The part of a lattice that paths of at most a given cost can pass through.
+
+A state in a layer (an *end*) belongs to the band where the best path through it costs no more than the
+bound: the least cost up to it from the start plus the least cost from it to the finish, both exact. So
+whatever costs no more than the bound lies in the band whole, and searches that carry more in their
+state can leave out the rest and stay exact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solowright.neck.search import SLURRED, Lattice, Step, Values
+
+Ends = NDArray[np.intp]  # layer · states + state
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """``ends`` of every moment; ``opening``: the cost to begin in each; ``moves[i]``: from the ends of
+    moment i to those of i + 1, the effort of holding there included."""
+
+    ends: tuple[Ends, ...]
+    opening: Values
+    moves: tuple[Values, ...]
+
+
+def find_reach(lattice: Lattice) -> tuple[Values, ...]:
+    """(2, S) a moment: the least cost of getting there, the state's own effort included."""
+    reach = [lattice.entry + lattice.moments[0].hands.effort]
+    for step in lattice.steps:
+        reach.append(_forward(step, reach[-1]) + step.moment.hands.effort)
+    return tuple(reach)
+
+
+def _forward(step: Step, reach: Values) -> Values:
+    onward = np.full((2, step.cost.shape[1]), np.inf)
+    struck = (reach + np.array(step.stroke)[:, None]).min(axis=0)
+    onward[step.landing] = (struck[:, None] + step.cost).min(axis=0)
+    slurs = step.moves.slurs
+    if len(slurs.start):
+        np.minimum.at(onward[SLURRED], slurs.goal, reach.min(axis=0)[slurs.start] + step.slurs)
+    return onward
+
+
+def cut_band(lattice: Lattice, reach: tuple[Values, ...], bound: float) -> Band:
+    """The ends through which some path costs no more than the bound, and the moves between them."""
+    rows = zip(lattice.moments, reach, lattice.values, strict=True)
+    ends = tuple(np.flatnonzero(there + on - moment.hands.effort <= bound) for moment, there, on in rows)
+    opening = reach[0].ravel()[ends[0]]
+    moves = tuple(
+        _cut(step, before, after, len(moment.hands.run))
+        for step, before, after, moment in zip(
+            lattice.steps, ends, ends[1:], lattice.moments, strict=False
+        )
+    )
+    return Band(ends, opening, moves)
+
+
+def _cut(step: Step, before: Ends, after: Ends, states: int) -> Values:
+    layer, start = np.divmod(before, states)
+    landed, goal = np.divmod(after, step.cost.shape[1])
+    moves: Values = step.cost[start[:, None], goal] + np.array(step.stroke)[layer][:, None]
+    moves[:, landed != step.landing] = np.inf
+    if (landed == SLURRED).any() and len(step.moves.slurs.start):
+        slurs = np.where(landed == SLURRED, step.slur_grid[start[:, None], goal], np.inf)
+        moves = np.minimum(moves, slurs)
+    moves += step.moment.hands.effort[goal]
+    return moves

@@ -1,0 +1,116 @@
+"""The player's own file: instrument, hand and taste, in TOML. What it doesn't name stays as it is.
+
+    frets = 24
+    scale = 628.65            # mm
+    reach = 140               # mm from index to little finger at full stretch
+    pick_rate = 11            # notes a second
+    weak_fingers = [4]        # 1 index to 4 little
+    positions = [5, 12]       # where the hand likes to be
+    open_strings = "avoid"    # "like", "neutral", "avoid"
+    legato = "much"           # "little", "some", "much"
+
+    [timing]                  # seconds, see Timing
+    jump = 0.10
+
+    [effort]                  # see Effort
+    thick = 0.1
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import fields, replace
+from pathlib import Path
+from typing import Any
+
+from solowright.errors import InputError
+from solowright.neck.player import Effort, Player, Timing
+
+WEAK = 0.6  # effort of using a weak finger, on top (assumed)
+NUMBERS = {"scale": (300.0, 900.0), "frets": (12, 36), "reach": (60.0, 250.0), "pick_rate": (2.0, 25.0)}
+OPEN_STRINGS = {"like": -0.4, "neutral": 0.0, "avoid": 0.8}  # effort of an open string (assumed)
+LEGATO = {"little": 2.0, "some": 1.0, "much": 0.35}  # share of a slur's effort (assumed)
+KEYS = (*NUMBERS, "weak_fingers", "positions", "open_strings", "legato", "timing", "effort")
+
+
+def read_player(path: Path, player: Player | None = None) -> Player:
+    """A player (the usual one, or the one given) with what the file says. Raises InputError."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise InputError(f"{path}: {error.strerror or 'cannot be read'}; give another file") from None
+    except UnicodeDecodeError:
+        raise InputError(f"{path}: no text in UTF-8; save it as UTF-8") from None
+    return parse_player(text, str(path), player)
+
+
+def parse_player(text: str, file: str = "player", player: Player | None = None) -> Player:
+    """The same from the text of a file; ``file`` is its name in errors."""
+    try:
+        said = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{file}: no TOML: {error}; correct that line") from None
+    for key in said:
+        if key not in KEYS:
+            raise InputError(f"{file}: {key} is unknown; known are {', '.join(KEYS)}")
+    player = player or Player()
+    numbers: dict[str, Any] = {
+        key: _number(file, key, said[key], *bounds) for key, bounds in NUMBERS.items() if key in said
+    }
+    if "frets" in numbers:
+        numbers["frets"] = int(numbers["frets"])
+    timing = replace(player.timing, **_table(file, "timing", said, Timing, 0.001))
+    effort = replace(player.effort, **_table(file, "effort", said, Effort, 0.0))
+    effort = _apply_taste(file, said, effort)
+    return replace(player, **numbers, timing=timing, effort=effort)
+
+
+def _number(file: str, key: str, value: Any, low: float, high: float) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise InputError(f"{file}: {key} = {value!r} is no number from {low:g} to {high:g}; correct it")
+    return value
+
+
+def _table(file: str, name: str, said: dict[str, Any], kind: type, low: float) -> dict[str, Any]:
+    """Single numbers of a table, by the names of a record's fields."""
+    table = said.get(name, {})
+    known = [field.name for field in fields(kind) if field.type == "float"]
+    if not isinstance(table, dict):
+        raise InputError(f"{file}: {name} is no table; write [{name}] and its numbers below")
+    for key in table:
+        if key not in known:
+            raise InputError(f"{file}: {name}.{key} is unknown; known are {', '.join(known)}")
+    return {key: _number(file, f"{name}.{key}", value, low, 1000.0) for key, value in table.items()}
+
+
+def _apply_taste(file: str, said: dict[str, Any], effort: Effort) -> Effort:
+    weak = _list(file, said, "weak_fingers", 1, 4)
+    index, middle, ring, little = (
+        each + WEAK * (finger in weak) for finger, each in enumerate(effort.fingers, start=1)
+    )
+    slurs = LEGATO[_word(file, said, "legato", LEGATO, "some")]
+    return replace(
+        effort,
+        fingers=(index, middle, ring, little),
+        home=tuple(_list(file, said, "positions", 1, 24)) or effort.home,
+        open_string=effort.open_string + OPEN_STRINGS[
+            _word(file, said, "open_strings", OPEN_STRINGS, "neutral")
+        ],
+        hammer=effort.hammer * slurs,
+        pull=effort.pull * slurs,
+        slide=effort.slide * slurs,
+    )
+
+
+def _word(file: str, said: dict[str, Any], key: str, known: dict[str, float], usual: str) -> str:
+    word = said.get(key, usual)
+    if word not in known:
+        raise InputError(f"{file}: {key} = {word!r} is unknown; known are {', '.join(known)}")
+    return str(word)
+
+
+def _list(file: str, said: dict[str, Any], key: str, low: int, high: int) -> list[int]:
+    values = said.get(key, [])
+    if not isinstance(values, list) or not all(type(v) is int and low <= v <= high for v in values):
+        raise InputError(f"{file}: {key} = {values!r} is no list of numbers from {low} to {high}; correct it")
+    return values

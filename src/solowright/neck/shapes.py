@@ -1,0 +1,191 @@
+"""One shape moved along the neck: where the line repeats a cell at a constant interval.
+
+A cell of three notes or more that is no plain run, repeated at once with the same rhythm, each time the
+same interval higher or lower, may be played by one shape (strings and fingers) that moves by as many
+frets. The few cheapest shapes of the cell are tried over the whole sequence; one is kept where it costs
+at most ``WORTH`` more, for each move, than the cheapest fingering without it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solowright.music.chart import Place
+from solowright.music.tune import Tune
+from solowright.neck.search import DeadEnd, Lattice, find_paths
+
+WORTH = 4.0  # effort that a shape saves by being moved once (assumed)
+LENGTHS = range(3, 9)  # notes of a cell
+TRIED = 8  # shapes of a cell
+AROUND = 4  # notes before and after that have their say
+FARTHEST = 5  # semitones
+Grip = tuple[int, int, int]  # string, fret, finger
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """A cell of ``length`` notes from the moment ``start`` on, played ``times`` times, ``interval``
+    semitones further each time."""
+
+    start: int
+    length: int
+    times: int
+    interval: int
+
+    @property
+    def end(self) -> int:
+        return self.start + self.length * self.times
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A shape that is kept and moved: where it begins and ends, how often it is played, how far it moves
+    each time in frets (down is negative), its strings and fingers, and a sentence."""
+
+    start: Place
+    end: Place
+    times: int
+    interval: int
+    strings: tuple[int, ...]
+    fingers: tuple[int, ...]
+    sentence: str
+
+
+def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
+    """Cells repeated at a constant interval: three times, or twice from four notes on. Longest first
+    where they overlap; only single notes, no grace notes."""
+    events = tuple(tune.line.events())
+    if len(events) < 2 * LENGTHS[0]:
+        return ()
+    pitch = np.array([event[0].pitch.midi for event in events])
+    single = np.array([len(event) == 1 and not event[0].grace and not event[0].dead for event in events])
+    onset = [event[0].onset for event in events]
+    gap = np.array([float(late - early) for early, late in pairwise(onset)])
+    move = np.diff(pitch)
+    found = []
+    for length in LENGTHS:
+        if len(move) <= length:
+            break
+        same = (move[:-length] == move[length:]) & (gap[:-length] == gap[length:])
+        found += _sequences_of(length, same, pitch)
+    taken: set[int] = set()
+    kept = []
+    for each in sorted(found, key=lambda each: (-each.length * each.times, each.length, each.start)):
+        span = set(range(each.start, each.end))
+        if not span & taken and single[each.start : each.end].all():
+            taken |= span
+            kept.append(each)
+    return tuple(sorted(kept, key=lambda each: each.start))
+
+
+def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Sequence]:
+    """Sequences of one cell length: runs of moves that equal those ``length`` later."""
+    found = []
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], same, [False])).astype(np.int8)))
+    for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        times = (end - begin + 1) // length + 1
+        interval = int(pitch[begin + length] - pitch[begin])
+        even = len(set(np.diff(pitch[begin : begin + length + 1]).tolist())) == 1  # a plain run
+        if (times >= 3 or (times == 2 and length > 3)) and 0 < abs(interval) <= FARTHEST and not even:
+            found.append(Sequence(begin, length, times, interval))
+    return found
+
+
+def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]] | None:
+    """The tune's lattice in which repeated cells keep their shapes, with what that saves taken off the
+    effort; None where no shape is worth it. What the tune fixes stays fixed."""
+    locks: dict[int, Grip] = {}
+    shapes, moves = [], []
+    for sequence in find_sequences(tune):
+        shape = _find_shape(lattice, sequence, last_fret)
+        if shape:
+            locks |= _spread(shape, sequence)
+            moves += [sequence.start + sequence.length * time for time in range(1, sequence.times)]
+            shapes.append(_describe(tune, sequence, shape))
+    if not shapes:
+        return None
+    return _restrict(lattice, locks, moves), tuple(shapes)
+
+
+def _spread(shape: tuple[Grip, ...], sequence: Sequence) -> dict[int, Grip]:
+    """String and finger of every moment of a sequence."""
+    span = range(sequence.start, sequence.end)
+    return {index: shape[(index - sequence.start) % sequence.length] for index in span}
+
+
+def _find_shape(lattice: Lattice, sequence: Sequence, last_fret: int) -> tuple[Grip, ...] | None:
+    """The cheapest shape for a sequence and what lies around it; None if it isn't worth it."""
+    first, last = max(0, sequence.start - AROUND), min(len(lattice.moments), sequence.end + AROUND)
+    best: tuple[Grip, ...] | None = None
+    least = _price(lattice, first, last) + WORTH * (sequence.times - 1)
+    for shape in _shapes_of(_cut_out(lattice, sequence.start, sequence.start + sequence.length)):
+        if _fits(shape, sequence, last_fret):
+            cost = _price(_restrict(lattice, _spread(shape, sequence), []), first, last)
+            if cost < least:
+                best, least = shape, cost
+    return best
+
+
+def _cut_out(lattice: Lattice, first: int, last: int) -> Lattice:
+    """The moments from first up to last alone."""
+    return Lattice(lattice.moments[first:last], lattice.steps[first : last - 1])
+
+
+def _price(lattice: Lattice, first: int, last: int) -> float:
+    """The least effort from first up to last; inf where that can't be played alone."""
+    try:
+        return find_paths(_cut_out(lattice, first, last), 1)[0].cost
+    except DeadEnd:
+        return inf
+
+
+def _shapes_of(cell: Lattice) -> list[tuple[Grip, ...]]:
+    """The cheapest ways to play a cell that differ in strings."""
+    try:
+        choices = find_paths(cell, TRIED)
+    except DeadEnd:
+        return []
+    holds = [
+        [moment.hands.holds[state] for moment, state in zip(cell.moments, choice.states, strict=True)]
+        for choice in choices
+    ]
+    return [tuple((h.spots[0].string, h.spots[0].fret, h.fingers[0]) for h in row) for row in holds]
+
+
+def _fits(shape: tuple[Grip, ...], sequence: Sequence, last_fret: int) -> bool:
+    """Whether a shape without open strings stays on the neck all the way."""
+    farthest = sequence.interval * (sequence.times - 1)
+    return all(fret > 0 and 1 <= fret + farthest <= last_fret for _, fret, _ in shape)
+
+
+def _restrict(lattice: Lattice, locks: dict[int, Grip], moves: list[int]) -> Lattice:
+    """The lattice with strings and fingers fixed at some moments, and with what a moved shape saves
+    taken off at others."""
+    moments = list(lattice.moments)
+    for index, (string, _, finger) in locks.items():
+        hands = moments[index].hands
+        kept = hands.fingers[:, string - 1] == finger
+        kept &= hands.frets[:, string - 1] >= 0
+        effort = np.where(kept, hands.effort - WORTH * (index in moves), inf)
+        moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
+    steps = list(lattice.steps)
+    for index in locks:
+        if index:
+            steps[index - 1] = replace(steps[index - 1], moment=moments[index])
+    return Lattice(tuple(moments), tuple(steps))
+
+
+def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:
+    events = tuple(tune.line.events())
+    start, end = (tune.chart.place(events[at][0].onset) for at in (sequence.start, sequence.end - 1))
+    frets, way = abs(sequence.interval), "up" if sequence.interval > 0 else "down"
+    sentence = (f"From {start} to {end}: one shape, played {sequence.times} times, "
+                f"each time {frets} fret{'s' if frets > 1 else ''} {way}.")
+    return Shape(start, end, sequence.times, sequence.interval, tuple(s for s, _, _ in shape),
+                 tuple(f for _, _, f in shape), sentence)

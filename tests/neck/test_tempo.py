@@ -1,0 +1,93 @@
+from fractions import Fraction
+from math import inf
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from solowright.errors import InputError
+from solowright.music.line import Note
+from solowright.music.pitch import plain
+from solowright.neck import finger
+from solowright.neck.tempo import (
+    describe_changes,
+    find_top_tempo,
+    judge_tempo,
+    limit_by_bar,
+    tempo_table,
+)
+from tests.neck.lines import lock, make_tune, run, run_midi
+
+SIXTEENTH = Fraction(1, 4)
+pitches = st.lists(st.integers(40, 84), min_size=1, max_size=10)
+tempos = st.sampled_from([60, 140, 220, 300])
+
+
+@settings(max_examples=40, deadline=None)
+@given(pitches, tempos)
+def test_the_top_tempo_is_where_some_fingering_can_still_play(line, bpm):
+    tune = run_midi(line, SIXTEENTH, bpm)
+    top = find_top_tempo(tune)
+    assert find_top_tempo(tune.at_tempo(2 * bpm)) == pytest.approx(top)
+    if top == inf:
+        return
+    assert finger(tune.at_tempo(top * 0.999)).limit_tempo >= top * 0.999
+    assert finger(tune.at_tempo(top * 1.01)).limit_tempo < top * 1.01
+
+
+@settings(max_examples=40, deadline=None)
+@given(pitches, st.floats(0.3, 0.99))
+def test_slower_is_never_less_playable(line, share):
+    tune = run_midi(line, SIXTEENTH, 240)
+    if finger(tune).limit_tempo >= 240:
+        slower = finger(tune.at_tempo(240 * share))
+        assert slower.limit_tempo >= slower.tempo
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.integers(40, 84), min_size=2, max_size=10), tempos)
+def test_going_on_never_raises_the_top_tempo(line, bpm):
+    shorter = find_top_tempo(run_midi(line[:-1], SIXTEENTH, bpm))
+    assert find_top_tempo(run_midi(line, SIXTEENTH, bpm)) <= shorter * (1 + 1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.lists(st.integers(45, 72), min_size=1, max_size=3, unique=True), min_size=1, max_size=4))
+def test_every_limit_is_that_of_the_hardest_bar(moments):
+    notes = [Note(plain(midi), Fraction(index), Fraction(1)) for index, chord in enumerate(moments)
+             for midi in chord]
+    tune = make_tune(notes, 200)
+    try:
+        path = finger(tune).paths[0]
+    except InputError:
+        return
+    bars = limit_by_bar(tune, path)
+    assert min(bar.limit_tempo for bar in bars) == pytest.approx(path.limit_tempo)
+    assert [bar.bar for bar in bars] == sorted({tune.chart.place(note.onset).bar for note in notes})
+
+
+def test_the_table_tells_what_a_tempo_changes():
+    tune = run("A4 B4 C5 B4 A4 B4 C5 B4", SIXTEENTH, 200)
+    rows = tempo_table(tune, percents=(30, 100, 120, 300))
+    slow, show, fast, beyond = rows
+    assert (show.changes, show.playable, fast.playable, beyond.playable) == ((), True, True, False)
+    assert any("entries pick" in line for line in slow.changes)
+    assert [row.tempo for row in rows] == [60, 200, 240, 600]
+
+
+def test_changes_name_their_place_and_what_is_new():
+    tune = run("A3 C4 D4 E4")
+    one = finger(lock(tune, 1, string=3)).paths[0]
+    other = finger(lock(tune, 1, string=4)).paths[0]
+    (line, *_) = describe_changes(tune, one, other)
+    assert line.startswith("bar 1 beat 1") and "strings" in line and "4/10" in line
+    assert describe_changes(tune, one, one) == ()
+
+
+def test_a_tempo_is_judged_in_one_sentence():
+    playable, beyond = run("A3 C4 D4 E4", SIXTEENTH, 100), run("A3 A3 A3 A3", SIXTEENTH, 220)
+    assert judge_tempo(playable, finger(playable)).startswith("Playable at 100; this fingering holds up to ")
+    said = judge_tempo(beyond, finger(beyond))
+    assert said.startswith("Beyond the hand at 220: no fingering passes 180, this one 180; hardest at bar 1 ")
+    held = run("A3", SIXTEENTH, 100)
+    assert judge_tempo(held, finger(held)) == "Nothing in this line asks for speed at 100."
