@@ -13,7 +13,7 @@ from solowright.music.chord import Chord
 from solowright.music.pitch import degree_interval
 from solowright.music.time import QUARTER, Time
 from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, freshly, notes_within, steps
-from solowright.sound.styles import BASS, COMPOUND_BASS, COMPOUND_LENGTH, PATTERN_LENGTH, Step, Style
+from solowright.sound.styles import BASS, COMPOUND_BASS, COMPOUND_LENGTH, PATTERN_LENGTH, SHORT_BASS, Step, Style
 
 LOWEST, ROOT_TOP, HIGHEST = 28, 40, 48  # E1, E2, C3
 
@@ -44,7 +44,8 @@ def _bar(bar: BandBar, before: list[BandNote], style: Style, random: Random) -> 
         elif style == "walking":
             _walk(harmony, found, random)
         else:
-            found += _pattern(harmony, random.choice(BASS[style]), PATTERN_LENGTH, _near(found))
+            patterns = BASS[style] if harmony.end - harmony.start >= 2 else SHORT_BASS
+            found += _pattern(harmony, random.choice(patterns), PATTERN_LENGTH, _near(found))
     return found[kept:]
 
 

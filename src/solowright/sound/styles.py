@@ -186,6 +186,13 @@ COMPING: dict[Style, tuple[Strikes, ...]] = {
     ),
 }
 
+# Under a chord of less than two beats, whatever the style.
+SHORT_BASS = (
+    _steps((0, 2, "1")),
+    _steps((0, 1, "1"), (1, 1, "1", 0.8, False)),
+    _steps((0, 0.5, "1"), (0.5, 1.5, "1", 0.8, False)),
+)
+
 # Bars that go in dotted quarters: 6/8 and its like, whatever the style.
 COMPOUND_COMPING = (
     _strikes((0, 3)),
