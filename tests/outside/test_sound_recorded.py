@@ -9,10 +9,10 @@ import soundfile
 from solowright.music.time import steady
 from solowright.sound.blocks import cut, joined
 from solowright.sound.excerpt import choose
+from solowright.sound.filters import equalise
 from solowright.sound.guitar import SCALE_MM, play_string
 from solowright.sound.hands import place_hands
 from solowright.sound.string import hear, midi_hertz
-from solowright.sound.filters import equalise
 from solowright.sound.tone import COIL
 from tests.data import data_folder
 from tests.sound.tunes import note, vamp

@@ -50,7 +50,9 @@ def parts(bars: tuple[BandBar, ...], style: Style, seed: int = 1) -> Parts:
 
 @settings(max_examples=60, deadline=None)
 @given(bars_of_chords, styles, meters)
-def test_every_change_has_its_bass_and_its_tones(symbols: list[list[str]], style: Style, meter: Meter) -> None:
+def test_every_change_has_its_bass_and_its_tones(
+    symbols: list[list[str]], style: Style, meter: Meter
+) -> None:
     """The root or slash bass on every change; third and seventh in every voicing; all within range."""
     bars = read([bar(*names, meter=meter) for names in symbols])
     bass, comping, _ = parts(bars, style)
@@ -141,13 +143,17 @@ def test_swing_rides_the_skipped_note_and_straight_keeps_eighths() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.sampled_from(("A7", "D7")), min_size=1, max_size=2), styles, meters, st.integers(0, 99))
-def test_no_bar_is_played_four_times_running(symbols: list[str], style: Style, meter: Meter, seed: int) -> None:
+def test_no_bar_is_played_four_times_running(
+    symbols: list[str], style: Style, meter: Meter, seed: int
+) -> None:
     """A vamp on one bar, which gives no reason to change anything."""
     bars = read([bar(*symbols, meter=meter) for _ in range(24)])
     for part in parts(bars, style, seed):
         shapes = [
             sorted(
-                (n.onset - b.start, n.piece if isinstance(n, DrumStroke) else (n.midi, n.end - b.start, n.dead))
+                (n.onset - b.start, n.piece)
+                if isinstance(n, DrumStroke)
+                else (n.onset - b.start, n.midi, n.end - b.start, n.dead)
                 for n in part
                 if b.start <= n.onset < b.end
             )

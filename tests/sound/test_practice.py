@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -20,7 +22,7 @@ def song() -> Tune:
     line = [note(64 + n, 2 * n, 2, string=2, fret=5 + n) for n in range(9)] + [note(70, 15, 3)]
     made = tune(bars, line, feel=SWING)
     changes = ((F(0), 120.0), (F(10), 90.0), (F(16), 150.0))
-    return Tune(made.title, made.chart, made.line, key=Key(parse_tone("A")), feel=SWING, tempo=TempoMap(changes))
+    return replace(made, key=Key(parse_tone("A")), tempo=TempoMap(changes))
 
 
 def test_a_loop_brings_bars_back_with_all_that_is_in_them() -> None:
@@ -32,7 +34,8 @@ def test_a_loop_brings_bars_back_with_all_that_is_in_them() -> None:
     for copy in range(3):
         start = 4 + 8 * copy
         inside = [n for n in made.line.notes if start <= n.onset < start + 8]
-        assert [(n.onset - start, n.pitch.midi) for n in inside] == [(0, 68), (2, 69), (4, 70), (6, 71), (7, 70)]
+        there = [(n.onset - start, n.pitch.midi) for n in inside]
+        assert there == [(0, 68), (2, 69), (4, 70), (6, 71), (7, 70)]
         assert inside[-1].end == start + 8  # what rang on over the loop's end is cut there
         assert [made.tempo.at(start + F(t)) for t in (0, 1, 2, 7)] == [120, 120, 90, 90]
     assert made.chart.bars[2].hits == (F(0),) and made.chart.bars[-1].hits == ()

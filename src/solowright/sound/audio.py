@@ -50,7 +50,9 @@ def audio_format(path: Path) -> tuple[str, str]:
     return FORMATS[path.suffix.lower()]
 
 
-def open_audio(draft: Path, named: Path, channels: int = 1, sample_rate: int = SAMPLE_RATE) -> soundfile.SoundFile:
+def open_audio(
+    draft: Path, named: Path, channels: int = 1, sample_rate: int = SAMPLE_RATE
+) -> soundfile.SoundFile:
     """A sound file to write, in the format that the name ``named`` asks for."""
     import soundfile
 

@@ -13,7 +13,15 @@ from solowright.music.chord import Chord
 from solowright.music.pitch import degree_interval
 from solowright.music.time import QUARTER, Time
 from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, freshly, notes_within, steps
-from solowright.sound.styles import BASS, COMPOUND_BASS, COMPOUND_LENGTH, PATTERN_LENGTH, SHORT_BASS, Step, Style
+from solowright.sound.styles import (
+    BASS,
+    COMPOUND_BASS,
+    COMPOUND_LENGTH,
+    PATTERN_LENGTH,
+    SHORT_BASS,
+    Step,
+    Style,
+)
 
 LOWEST, ROOT_TOP, HIGHEST = 28, 40, 48  # E1, E2, C3
 

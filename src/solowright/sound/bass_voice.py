@@ -50,7 +50,8 @@ def bass_blocks(notes: tuple[BandNote, ...], excerpt: Excerpt, cuts: Sequence[in
 
 
 def _play_string(notes: list[BandNote], excerpt: Excerpt) -> tuple[Motion, list[Event]]:
-    motion, strikes = Motion([], []), []
+    motion = Motion([], [])
+    strikes: list[Event] = []
     starts = [excerpt.sample(note.onset) for note in notes]
     for note, start, following in zip(notes, starts, [*starts[1:], excerpt.length + TOUCH], strict=True):
         hertz = midi_hertz(note.midi)

@@ -35,10 +35,15 @@ def drum_part(bars: tuple[BandBar, ...], style: Style, feel: Feel, random: Rando
         elif not bar.silent:
             grooves = DRUMS[style]
             make = partial(_time, bar, grooves[index % len(grooves)], feel, style, random)
-            strokes += freshly(make, lambda stroke, bar=bar: (stroke.onset - bar.start, stroke.piece), recent)
+            strokes += freshly(make, partial(_within, bar.start), recent)
             continue
         recent.clear()
     return tuple(sorted(strokes, key=lambda stroke: stroke.onset))
+
+
+def _within(start: Time, stroke: DrumStroke) -> object:
+    """What tells the strokes of a bar apart."""
+    return (stroke.onset - start, stroke.piece)
 
 
 def break_hats(bars: tuple[BandBar, ...]) -> tuple[DrumStroke, ...]:

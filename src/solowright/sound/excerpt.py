@@ -54,13 +54,15 @@ class Excerpt:
 
     @property
     def _beats(self) -> tuple[tuple[float, bool], ...]:
-        found = []
+        found: list[tuple[float, bool]] = []
         for index in range(self.first, self.last + 1):
             bar, lead_in = self.tune.chart.bars[index], self.tune.chart.lead_in(index)
             start = self.tune.chart.starts[index] - lead_in
-            for n in range(-(-(lead_in + bar.length) // bar.meter.pulse)):
-                if n * bar.meter.pulse >= lead_in:
-                    found.append((self.sample(start + n * bar.meter.pulse) / SAMPLE_RATE, n == 0))
+            found += [
+                (self.sample(start + n * bar.meter.pulse) / SAMPLE_RATE, n == 0)
+                for n in range(-(-(lead_in + bar.length) // bar.meter.pulse))
+                if n * bar.meter.pulse >= lead_in
+            ]
         return tuple(found)
 
     @property

@@ -254,4 +254,4 @@ def _rub(seed: int) -> Samples:
     """A short breath of noise; each release its own, the same every time."""
     length = round(RELEASE_NOISE_MS * _MS)
     noise = np.random.default_rng(seed).standard_normal(length) * np.hanning(length)
-    return (RELEASED * (noise - noise.mean())).astype(np.float32)
+    return np.asarray(RELEASED * (noise - noise.mean()), np.float32)

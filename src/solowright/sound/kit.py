@@ -25,7 +25,9 @@ def drum_blocks(
 ) -> Iterator[Samples]:
     """The drums' part, block by block."""
     kit = _make_kit()
-    events = [(excerpt.sample(stroke.onset), partial(_at, stroke.level, kit[stroke.piece])) for stroke in strokes]
+    events = [
+        (excerpt.sample(stroke.onset), partial(_at, stroke.level, kit[stroke.piece])) for stroke in strokes
+    ]
     for block in lay_out(events, cuts):
         yield ROOM * np.tanh(block / ROOM)  # pieces struck together don't pile up
 

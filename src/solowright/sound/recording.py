@@ -19,7 +19,9 @@ from solowright.sound.mix import Loudest, Playing, Wish, play, together
 from solowright.sound.string import SAMPLE_RATE, Samples
 
 
-def record(tune: Tune, path: str | Path, wish: Wish | None = None, stems_dir: str | Path | None = None) -> float:
+def record(
+    tune: Tune, path: str | Path, wish: Wish | None = None, stems_dir: str | Path | None = None
+) -> float:
     """Plays a tune into ``path``, every stem into ``stems_dir`` too, and tells the seconds it lasts.
 
     What is heard is what ``mix.render`` and ``audio.write_audio`` give, up to two hours of it. Raises

@@ -107,9 +107,10 @@ def speak_report(
     for gain in GAINS:
         now = with_gain(rig, gain)
         gaps, level = _gaps(written, picked, now)
-        by_kind = [_median(gaps[[a.entry == kind for a in slurs]]) for kind in _SLURS]
+        hammer, pull, slide = (_median(gaps[[a.entry == kind for a in slurs]]) for kind in _SLURS)
         rough = roughness(amplify(pair, now)) / clean_roughness
-        steps.append(GainStep(gain, float(np.median(gaps)), *by_kind, _hiss(now) - level, rough))
+        all_together = float(np.median(gaps))
+        steps.append(GainStep(gain, all_together, hammer, pull, slide, _hiss(now) - level, rough))
     return SpeakReport(
         tune.title, excerpt.tune.tempo.first, len(slurs), _pace(excerpt), rig.name,
         _least([step.gap for step in steps]), tuple(steps),
@@ -191,7 +192,8 @@ def _compared(
     excerpt: Excerpt, slurs: list[Action], rig: Rig, own: tuple[float, ...]
 ) -> tuple[Setting, ...]:
     """Each pickup, and each pick place on the rig's own; ``own`` are the gaps that are known already."""
-    wanted = [(pickup, PICK_MM) for pickup in PICKUPS] + [(rig.pickup, mm) for mm in PICKS_MM if mm != PICK_MM]
+    wanted = [(pickup, PICK_MM) for pickup in PICKUPS]
+    wanted += [(rig.pickup, mm) for mm in PICKS_MM if mm != PICK_MM]
     found = []
     for pickup, mm in wanted:
         gaps = list(own)
@@ -223,7 +225,8 @@ def _double_stop(excerpt: Excerpt) -> tuple[tuple[Note, ...], str, bool]:
         if len(notes) == 2 and excerpt.holds(notes[0].onset):
             names = " and ".join(note.pitch.name for note in reversed(notes))
             return notes, f"{names} of {excerpt.tune.chart.place(notes[0].onset)}", True
-    note = sorted(excerpt.tune.line.notes, key=lambda note: note.pitch.midi)[len(excerpt.tune.line.notes) // 2]
+    rising = sorted(excerpt.tune.line.notes, key=lambda note: note.pitch.midi)
+    note = rising[len(rising) // 2]
     upper = replace(note, pitch=note.pitch.up(_THIRD), string=None, fret=None)
     return (note, upper), f"a major third on {note.pitch.name}", False
 
@@ -231,8 +234,7 @@ def _double_stop(excerpt: Excerpt) -> tuple[tuple[Note, ...], str, bool]:
 def _play_chord(excerpt: Excerpt, notes: tuple[Note, ...], pickup: Pickup) -> Samples:
     start: Time = excerpt.start
     held = tuple(
-        replace(note, onset=start, duration=excerpt.end - start, entry="pick", slurred=False, bends=(), vibrato=False)
-        for note in notes
+        Note(note.pitch, start, excerpt.end - start, note.string, note.fret, entry="pick") for note in notes
     )
     alone = replace(excerpt, tune=replace(excerpt.tune, line=Line(held)))
     sound = play_guitar(alone, pickup)[: round(1.0 * SAMPLE_RATE)]

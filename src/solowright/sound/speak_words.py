@@ -7,15 +7,18 @@ from dataclasses import asdict
 from html import escape
 from typing import Any
 
+from solowright.sound.guitar import HAMMERED, PULLED
 from solowright.sound.speak import HISS, SPEAKS, GainStep, SpeakReport
 
 ASSUMPTIONS = (
-    "a hammered note gives the string 0.35 and a pulled one 0.36 of a picked note's energy (no published figure)",
+    f"a hammered note gives the string {HAMMERED:g} of a picked note's push, a pulled one {PULLED:g} "
+    "(no published figure)",
     f"slurs speak when they lie within {SPEAKS:g} dB of the same note picked",
     f"hiss at the amplifier's input lies {-HISS:g} dB under a picked note's peak",
 )
 
 _BLUE, _VERMILION, _GREEN, _ORANGE = "#0072B2", "#D55E00", "#009E73", "#E69F00"  # Okabe & Ito
+_GRID = "#e4e4e4"
 _WIDE, _HIGH, _LEFT, _TOP, _PANEL = 720, 560, 70, 70, 180
 
 
@@ -36,7 +39,8 @@ def speak_text(report: SpeakReport) -> str:
     ]
     for step in report.steps:
         kinds = "  ".join(f"{'–' if gap is None else f'{gap:.1f}':>6}" for gap in _kinds(step))
-        lines.append(f"{step.gain:<5g}  {step.gap:<5.1f}{kinds}      {step.hiss:8.0f}  {step.roughness:12.1f}")
+        costs = f"{step.hiss:8.0f}  {step.roughness:12.1f}"
+        lines.append(f"{step.gain:<5g}  {step.gap:<5.1f}{kinds}      {costs}")
     if report.settings:
         lines += ["", "pickup   pick from bridge   clean gap   slurs speak from"]
         for setting in report.settings:
@@ -49,12 +53,13 @@ def speak_text(report: SpeakReport) -> str:
 
 def _verdict(report: SpeakReport) -> str:
     if report.least_gain is None:
-        return "Even full gain leaves slurred notes further under picked ones; pick more, or strike slurs harder."
+        return f"Even full gain leaves slurs more than {SPEAKS:g} dB under picked notes; pick more of them."
     if not report.least_gain:
         return f"Slurred notes speak without any gain: they lie within {SPEAKS:g} dB of picked ones clean."
     at = min(report.steps, key=lambda step: abs(step.gain - (report.least_gain or 0.0)))
     cost = f"; there {report.double_stop} together are {at.roughness:.1f} times as rough as clean"
-    return f"Slurred notes come within {SPEAKS:g} dB of picked ones from {report.least_gain:.0f} dB of gain on{cost}."
+    come = f"Slurred notes come within {SPEAKS:g} dB of picked ones from {report.least_gain:.0f} dB of gain"
+    return f"{come}{cost}."
 
 
 def _kinds(step: GainStep) -> tuple[float | None, ...]:
@@ -82,7 +87,8 @@ def speak_svg(report: SpeakReport) -> str:
         _text(_LEFT, 26, f"{report.title}: how much gain until slurs speak", 17),
         _text(_LEFT, 46, f"{report.slurs} slurred notes at {report.tempo:g} quarter notes a minute", 12),
     ]
-    parts += _axis(gap_at, range(round(min(values)), round(max(values)) + 1, 2), "dB under picked notes", _TOP)
+    ticks = range(round(min(values)), round(max(values)) + 1, 2)
+    parts += _axis(gap_at, ticks, "dB under picked notes", _TOP)
     parts += _axis(hiss_at, range(-80, 1, 20), "hiss, dB to notes", second)
     parts += [
         _text(across(gain), top + _PANEL + 16, f"{gain:g}", 11, "middle")
@@ -90,7 +96,8 @@ def speak_svg(report: SpeakReport) -> str:
         for gain in gains[::2]
     ]
     parts.append(_text(across(20), second + _PANEL + 36, "gain, dB", 12, "middle"))
-    parts.append(_line([(across(gains[0]), gap_at(SPEAKS)), (across(gains[-1]), gap_at(SPEAKS))], "#888", "4 4"))
+    threshold = [(across(gain), gap_at(SPEAKS)) for gain in (gains[0], gains[-1])]
+    parts.append(_line(threshold, "#888", "4 4"))
     if report.least_gain is not None:
         x = across(report.least_gain)
         parts.append(_line([(x, _TOP), (x, _TOP + _PANEL)], "#888", "4 4"))
@@ -139,7 +146,7 @@ def _axis(at: Callable[[float], float], ticks: range, title: str, top: float) ->
     parts = []
     for tick in ticks:
         if top - 1 <= at(tick) <= top + _PANEL + 1:
-            parts.append(_line([(_LEFT, at(tick)), (right, at(tick))], "#e4e4e4"))
+            parts.append(_line([(_LEFT, at(tick)), (right, at(tick))], _GRID))
             parts.append(_text(_LEFT - 6, at(tick) + 4, f"{tick}", 11, "end"))
     middle = top + _PANEL / 2
     turned = f'transform="rotate(-90 20 {middle:.1f})"'
@@ -149,7 +156,7 @@ def _axis(at: Callable[[float], float], ticks: range, title: str, top: float) ->
 
 def _line(points: list[tuple[float, float]], colour: str, dash: str = "") -> str:
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
-    width = "1" if dash or colour.startswith("#e") and colour != _ORANGE else "2.2"
+    width = "1" if dash or colour == _GRID else "2.2"
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return f'<polyline points="{path}" fill="none" stroke="{colour}" stroke-width="{width}"{dashed}/>'
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from solowright.errors import InputError
 from solowright.sound.audio import all_or_none, audio_format, open_audio, write_blocks
+from solowright.sound.string import Samples
 
 BLOCK, STEP = 2048, 512  # samples
 SLOWEST, FASTEST = 0.25, 2.0
@@ -31,16 +32,14 @@ def slow_recording(source: str | Path, target: str | Path, speed: float) -> floa
         raise InputError(f"the speed asked for is {speed:g}; give {SLOWEST:g} to {FASTEST:g}")
     sound, rate = _read(source)
     if target.suffix.lower() == ".opus" and rate != 48_000:
-        raise InputError(f"{target}: Opus takes recordings at 48 kHz, this is at {rate / 1000:g}; write .flac")
+        raise InputError(f"{target}: Opus takes 48 kHz, the recording has {rate / 1000:g}; write .flac")
     slowed = stretched(sound, speed)
     with all_or_none((target,)) as (drafts, _), open_audio(drafts[0], target, slowed.shape[1], rate) as file:
         write_blocks(file, slowed)
     return len(slowed) / rate
 
 
-def stretched(sound: np.ndarray[tuple[int, int], np.dtype[np.float32]], speed: float) -> np.ndarray[
-    tuple[int, int], np.dtype[np.float32]
-]:
+def stretched(sound: Samples, speed: float) -> Samples:
     """Samples by channels at another speed: 1 / speed as long."""
     from python_stretch import Signalsmith
 
@@ -50,13 +49,13 @@ def stretched(sound: np.ndarray[tuple[int, int], np.dtype[np.float32]], speed: f
     return np.asarray(stretch.process(np.ascontiguousarray(sound.T)), np.float32).T
 
 
-def _read(path: Path) -> tuple[np.ndarray[tuple[int, int], np.dtype[np.float32]], int]:
+def _read(path: Path) -> tuple[Samples, int]:
     import soundfile
 
     try:
         with soundfile.SoundFile(path) as file:
             if file.frames / file.samplerate > LONGEST:
-                raise InputError(f"{path}: longer than {LONGEST / 60:.0f} minutes; cut the part you practise out")
+                raise InputError(f"{path}: longer than {LONGEST / 60:.0f} minutes; cut out what you practise")
             return file.read(dtype="float32", always_2d=True), file.samplerate
     except (OSError, soundfile.LibsndfileError) as error:
         reason = getattr(error, "strerror", None) or "not a sound file that can be read"

@@ -59,7 +59,7 @@ def _at(*times: float) -> tuple[Time, ...]:
 
 
 def _steps(*steps: tuple[float, float, str] | tuple[float, float, str, float, bool]) -> tuple[Step, ...]:
-    return tuple(Step(*_at(*step[:2]), *step[2:]) for step in steps)
+    return tuple(Step(_at(step[0])[0], _at(step[1])[0], *step[2:]) for step in steps)
 
 
 def _strikes(*strikes: tuple[float, float]) -> Strikes:
@@ -72,6 +72,10 @@ def _boogie(*whats: str) -> tuple[Step, ...]:
         step for n, what in enumerate(whats)
         for step in ((n, long, what), (n + long, short, what, 0.75, False))
     ))  # fmt: skip
+
+
+def _eighths(*whats: str) -> tuple[Step, ...]:
+    return _steps(*((n / 2, 0.5, what, 0.8 if n % 2 else 1.0, False) for n, what in enumerate(whats)))
 
 
 BASS: dict[Style, tuple[tuple[Step, ...], ...]] = {
@@ -88,10 +92,10 @@ BASS: dict[Style, tuple[tuple[Step, ...], ...]] = {
         _boogie("1", "5", "6", "5"),
     ),
     "rock": (
-        _steps(*((n / 2, 0.5, "1", 0.8 if n % 2 else 1.0, False) for n in range(8))),
-        _steps(*((n / 2, 0.5, "1", 0.8 if n % 2 else 1.0, False) for n in range(7)), (3.5, 0.5, "8")),
-        _steps(*((n / 2, 0.5, "1", 0.8 if n % 2 else 1.0, False) for n in range(6)), (3, 0.5, "5"), (3.5, 0.5, "5")),
-        _steps((0, 1.5, "1"), (1.5, 0.5, "1"), (2, 0.5, "1"), (2.5, 0.5, "1"), (3, 0.5, "1"), (3.5, 0.5, "in")),
+        _eighths("1", "1", "1", "1", "1", "1", "1", "1"),
+        _eighths("1", "1", "1", "1", "1", "1", "1", "8"),
+        _eighths("1", "1", "1", "1", "1", "1", "5", "5"),
+        _eighths("1", "1", "1", "1", "1", "1", "1", "in"),
     ),
     "bossa": (
         _steps((0, 1.5, "1"), (1.5, 0.5, "5", 0.8, False), (2, 1.5, "5"), (3.5, 0.5, "1", 0.8, False)),
@@ -122,7 +126,8 @@ DRUMS: dict[Style, tuple[Groove, ...]] = {
     "two-feel": (
         Groove(
             (("ride", 0.7, _at(0, 2)), ("ride", 0.5, _BACK), ("kick", 0.35, _at(0, 2)), ("hat", 0.65, _BACK)),
-            (("ride", 0.45, _at(1.5)), ("ride", 0.45, _at(3.5)), ("snare", 0.25, _at(3.5)), ("rim", 0.5, _at(3))),
+            (("ride", 0.45, _at(1.5)), ("ride", 0.45, _at(3.5)), ("snare", 0.25, _at(3.5)),
+             ("rim", 0.5, _at(3))),
         ),
     ),
     "shuffle": (
@@ -135,7 +140,8 @@ DRUMS: dict[Style, tuple[Groove, ...]] = {
     "rock": (
         Groove(
             (("hat", 0.7, _BEATS), ("hat", 0.45, _OFF), ("kick", 0.95, _at(0, 2)), ("snare", 0.95, _BACK)),
-            (("kick", 0.6, _at(1.5)), ("kick", 0.6, _at(2.5)), ("kick", 0.55, _at(3.5)), ("snare", 0.25, _at(3.75))),
+            (("kick", 0.6, _at(1.5)), ("kick", 0.6, _at(2.5)), ("kick", 0.55, _at(3.5)),
+             ("snare", 0.25, _at(3.75))),
         ),
     ),
     "bossa": (
@@ -162,7 +168,12 @@ COMPING: dict[Style, tuple[Strikes, ...]] = {
         _strikes((0, 0.5), (2.5, 1)),
         _strikes((0, 1), (1.5, 0.5), (3.5, 0.5)),
     ),
-    "two-feel": (_strikes((0, 3)), _strikes((0, 1), (2.5, 1)), _strikes((0, 1.5), (3.5, 0.5)), _strikes((0, 4))),
+    "two-feel": (
+        _strikes((0, 3)),
+        _strikes((0, 1), (2.5, 1)),
+        _strikes((0, 1.5), (3.5, 0.5)),
+        _strikes((0, 4)),
+    ),
     "shuffle": (
         _strikes((0, 0.5), (5 / 3, 1 / 3), (11 / 3, 1 / 3)),
         _strikes((0, 0.5), (2 / 3, 1 / 3), (5 / 3, 1 / 3), (8 / 3, 1 / 3), (11 / 3, 1 / 3)),
