@@ -141,7 +141,7 @@ def test_swing_rides_the_skipped_note_and_straight_keeps_eighths() -> None:
     assert sorted(hats) == [F(n, 2) for n in range(1, 8)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.lists(st.sampled_from(("A7", "D7")), min_size=1, max_size=2), styles, meters, st.integers(0, 99))
 def test_no_bar_is_played_four_times_running(
     symbols: list[str], style: Style, meter: Meter, seed: int
