@@ -18,7 +18,9 @@ def mix() -> Mix:
     return render(vamp(2, [note(64, 0, 2), note(67, 2, 2)], tempo=150))
 
 
-@pytest.mark.parametrize(("suffix", "error"), [(".wav", 1e-6), (".flac", 1e-6), (".OGG", 0.08)])
+@pytest.mark.parametrize(("suffix", "error"), [
+    (".wav", 1e-6), (".flac", 1e-6), (".OGG", 0.08), (".opus", 0.2),
+])  # fmt: skip
 def test_files_read_back_as_they_were(mix: Mix, tmp_path: Path, suffix: str, error: float) -> None:
     path = tmp_path / f"take{suffix}"
     write_audio(mix, path, tmp_path / "parts" / "here")
@@ -33,7 +35,7 @@ def test_files_read_back_as_they_were(mix: Mix, tmp_path: Path, suffix: str, err
 
 @pytest.mark.parametrize("name", ["take.mp9", "take", "take.wav.txt"])
 def test_an_unknown_suffix_is_refused(mix: Mix, tmp_path: Path, name: str) -> None:
-    with pytest.raises(InputError, match=r"\.wav, \.flac or \.ogg"):
+    with pytest.raises(InputError, match=r"\.wav, \.flac, \.ogg or \.opus"):
         write_audio(mix, tmp_path / name)
     assert not list(tmp_path.iterdir())
 

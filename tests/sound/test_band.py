@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from itertools import pairwise
+from fractions import Fraction
+from itertools import pairwise, product
 from random import Random
 
 import numpy as np
@@ -8,13 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from solowright.errors import InputError
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.chord import parse_chord
-from solowright.music.time import STRAIGHT, SWING, Feel, Meter
+from solowright.music.time import STRAIGHT, SWING, Meter
 from solowright.sound.band import BandBar, BandNote, read_bars, silences
 from solowright.sound.bass import HIGHEST, LOWEST, bass_line
 from solowright.sound.comping import answer, comp
-from solowright.sound.drums import DrumStroke, drum_part
+from solowright.sound.drums import DrumStroke, break_hats, drum_part
+from solowright.sound.styles import STYLES, Style, choose_style
 from solowright.sound.voicing import COMPING_RANGE, held_tones, movement, voice
 from tests.sound.tunes import F, bar, tune
 
@@ -26,7 +29,7 @@ SYMBOLS = (
 TELLING = ("3", "b3", "7", "b7", "bb7")
 
 bars_of_chords = st.lists(st.lists(st.sampled_from(SYMBOLS), min_size=1, max_size=2), min_size=1, max_size=10)
-feels = st.sampled_from((STRAIGHT, SWING, Feel(F(3, 2))))
+styles = st.sampled_from(STYLES)
 meters = st.sampled_from((Meter(), Meter(3, 4), Meter(6, 8), Meter(5, 4), Meter(2, 2), Meter(7, 8)))
 
 
@@ -37,16 +40,22 @@ def read(bars: list[Bar]) -> tuple[BandBar, ...]:
 Parts = tuple[tuple[BandNote, ...], tuple[BandNote, ...], tuple[DrumStroke, ...]]
 
 
-def parts(bars: tuple[BandBar, ...], feel: Feel) -> Parts:
-    return bass_line(bars, feel, Random(1)), comp(bars, feel, Random(2)), drum_part(bars, feel, Random(3))
+def parts(bars: tuple[BandBar, ...], style: Style, seed: int = 1) -> Parts:
+    return (
+        bass_line(bars, style, Random(seed)),
+        comp(bars, style, Random(seed + 1)),
+        drum_part(bars, style, STRAIGHT, Random(seed + 2)),
+    )
 
 
 @settings(max_examples=60, deadline=None)
-@given(bars_of_chords, feels, meters)
-def test_every_change_has_its_bass_and_its_tones(symbols: list[list[str]], feel: Feel, meter: Meter) -> None:
+@given(bars_of_chords, styles, meters)
+def test_every_change_has_its_bass_and_its_tones(
+    symbols: list[list[str]], style: Style, meter: Meter
+) -> None:
     """The root or slash bass on every change; third and seventh in every voicing; all within range."""
     bars = read([bar(*names, meter=meter) for names in symbols])
-    bass, comping, _ = parts(bars, feel)
+    bass, comping, _ = parts(bars, style)
     for band_bar in bars[:-1]:
         for harmony in band_bar.harmonies:
             first = harmony.chord.bass or harmony.chord.root
@@ -62,17 +71,17 @@ def test_every_change_has_its_bass_and_its_tones(symbols: list[list[str]], feel:
 
 
 @settings(max_examples=40, deadline=None)
-@given(bars_of_chords, feels, meters)
-def test_the_bass_plays_one_note_at_a_time(symbols: list[list[str]], feel: Feel, meter: Meter) -> None:
-    bass, _, _ = parts(read([bar(*names, meter=meter) for names in symbols]), feel)
+@given(bars_of_chords, styles, meters)
+def test_the_bass_plays_one_note_at_a_time(symbols: list[list[str]], style: Style, meter: Meter) -> None:
+    bass, _, _ = parts(read([bar(*names, meter=meter) for names in symbols]), style)
     assert all(a.end <= b.onset for a, b in pairwise(bass))
 
 
-@pytest.mark.parametrize("feel", [STRAIGHT, SWING])
-def test_hits_are_struck_together_and_by_nobody_in_between(feel: Feel) -> None:
+@pytest.mark.parametrize("style", STYLES)
+def test_hits_are_struck_together_and_by_nobody_in_between(style: Style) -> None:
     hits = (F(0), F(3, 2), F(3))
     bars = read([bar("A7"), bar("Bm7", "E7", hits=hits), bar("A7")])
-    bass, comping, drums = parts(bars, feel)
+    bass, comping, drums = parts(bars, style)
     wanted = {4 + hit for hit in hits}
     assert {n.onset for n in bass if 4 <= n.onset < 8} == wanted
     assert {n.onset for n in comping if 4 <= n.onset < 8} == wanted
@@ -80,23 +89,23 @@ def test_hits_are_struck_together_and_by_nobody_in_between(feel: Feel) -> None:
     assert [n.midi % 12 for n in bass if 4 <= n.onset < 8] == [11, 11, 4]  # B, B, then E
 
 
-@pytest.mark.parametrize("feel", [STRAIGHT, SWING])
-def test_a_break_is_silent_but_for_hits_written_in_it(feel: Feel) -> None:
+@pytest.mark.parametrize("style", STYLES)
+def test_a_break_is_silent_but_for_hits_written_in_it(style: Style) -> None:
     bars = read([bar("A7"), bar("D7", pause=True), bar("D7", pause=True, hits=(F(0),)), bar("A7"), bar("A7")])
-    for part in parts(bars, feel):
+    for part in parts(bars, style):
         assert not [n for n in part if 4 <= n.onset < 8 or 8 < n.onset < 12]
         assert [n for n in part if n.onset == 8]
     assert silences(bars) == ((4, 8), (9, 12))
 
 
 def test_without_a_chord_there_is_no_harmony_and_the_drums_go_on() -> None:
-    bass, comping, drums = parts(read([bar("N.C."), bar("A7"), bar("A7")]), STRAIGHT)
+    bass, comping, drums = parts(read([bar("N.C."), bar("A7"), bar("A7")]), "rock")
     assert min(n.onset for n in (*bass, *comping)) == 4
     assert min(s.onset for s in drums) == 0
 
 
 def test_the_ending_is_struck_once_and_held() -> None:
-    bass, comping, drums = parts(read([bar("D7"), bar("A7")]), SWING)
+    bass, comping, drums = parts(read([bar("D7"), bar("A7")]), "walking")
     assert [(n.onset, n.end) for n in bass if n.onset >= 4] == [(4, 8)]
     assert {(n.onset, n.end) for n in comping if n.onset >= 4} == {(4, 8)}
     assert {s.onset for s in drums if s.onset >= 4} == {4}
@@ -104,7 +113,7 @@ def test_the_ending_is_struck_once_and_held() -> None:
 
 def test_a_pickup_belongs_to_the_soloist() -> None:
     bars = read_bars(tune([bar("A7", short=F(1)), bar("A7"), bar("D7")], pickup=True).chart)
-    for part in parts(bars, STRAIGHT):
+    for part in parts(bars, "rock"):
         assert min(n.onset for n in part) == 1
 
 
@@ -117,17 +126,88 @@ def test_answers_keep_their_written_rhythm_with_the_chord_of_the_moment() -> Non
 
 def test_a_section_opens_with_a_crash_after_a_fill() -> None:
     chart = Chart((Section("A", (bar("A7"), bar("A7"))), Section("B", (bar("D7"), bar("D7")))))
-    drums = drum_part(read_bars(chart), SWING, Random(1))
-    assert [s.onset for s in drums if s.piece == "crash"] == [0, 8, 12]  # 12: the last bar's hit
-    assert [s.onset for s in drums if s.piece == "tom"] == [F(23, 3)]
+    for style, seed in product(STYLES, range(5)):
+        drums = drum_part(read_bars(chart), style, STRAIGHT, Random(seed))
+        assert [s.onset for s in drums if s.piece == "crash"] == [0, 8, 12]  # 12: the last bar's hit
+        toms = [s.onset for s in drums if s.piece == "tom"]
+        assert toms and all(6 <= onset < 8 for onset in toms)
 
 
 def test_swing_rides_the_skipped_note_and_straight_keeps_eighths() -> None:
     bars = read([bar("A7"), bar("A7")])
-    ride = [s.onset for s in parts(bars, SWING)[2] if s.piece == "ride" and s.onset < 4]
+    ride = [s.onset for s in parts(bars, "walking")[2] if s.piece == "ride" and s.onset < 4]
     assert ride == [1, F(3, 2), 2, 3, F(7, 2)]  # the section's crash stands on one
-    hats = [s.onset for s in parts(bars, STRAIGHT)[2] if s.piece == "hat" and 0 < s.onset < 4]
-    assert hats == [F(n, 2) for n in range(1, 8)]
+    hats = [s.onset for s in parts(bars, "rock")[2] if s.piece == "hat" and 0 < s.onset < 4]
+    assert sorted(hats) == [F(n, 2) for n in range(1, 8)]
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.sampled_from(("A7", "D7")), min_size=1, max_size=2), styles, meters, st.integers(0, 99))
+def test_no_bar_is_played_four_times_running(
+    symbols: list[str], style: Style, meter: Meter, seed: int
+) -> None:
+    """A vamp on one bar, which gives no reason to change anything."""
+    bars = read([bar(*symbols, meter=meter) for _ in range(24)])
+    for part in parts(bars, style, seed):
+        shapes = [
+            sorted(
+                (n.onset - b.start, n.piece)
+                if isinstance(n, DrumStroke)
+                else (n.onset - b.start, n.midi, n.end - b.start, n.dead)
+                for n in part
+                if b.start <= n.onset < b.end
+            )
+            for b in bars[1:-1]  # the first opens with a crash, the last is the ending
+        ]
+        assert all(len({str(shape) for shape in shapes[i : i + 4]}) > 1 for i in range(len(shapes) - 3))
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_styles_differ_and_repeat_with_their_seed(style: Style) -> None:
+    bars = read([bar("A7"), bar("D7"), bar("Em7", "A7"), bar("Dmaj7"), bar("A7")])
+    assert parts(bars, style) == parts(bars, style)
+    for other in STYLES:
+        if other != style:
+            for mine, theirs in zip(parts(bars, style), parts(bars, other), strict=True):
+                assert mine != theirs
+
+
+def test_what_marks_each_style() -> None:
+    bars = read([bar("A7") for _ in range(9)])
+    played = {style: parts(bars, style) for style in STYLES}
+    middle = bars[3:8]
+
+    def onsets(style: Style, part: int, what: str | None = None) -> set[Fraction]:
+        """Where in the bar something is played, over bars 4 to 8."""
+        return {
+            n.onset - b.start
+            for n in played[style][part]
+            for b in middle
+            if b.start <= n.onset < b.end and what in (None, getattr(n, "piece", None))
+        }
+
+    assert onsets("walking", 0) == {0, 1, 2, 3}
+    assert onsets("two-feel", 0) >= {0, 2} and 1 not in onsets("two-feel", 0)
+    assert onsets("shuffle", 0) == {F(3 * n + k, 3) for n in range(4) for k in (0, 2)}
+    assert onsets("rock", 0) <= {F(n, 2) for n in range(8)}
+    assert onsets("bossa", 0) == {0, F(3, 2), 2, F(7, 2)}
+    assert {time % F(1, 2) for time in onsets("funk", 0)} == {0, F(1, 4)}
+    for style in ("shuffle", "rock", "funk"):
+        assert onsets(style, 2, "snare") >= {1, 3}
+    assert onsets("bossa", 2, "rim") == {0, 1, F(3, 2), F(5, 2), 3}  # the clave, over two bars
+    assert not onsets("bossa", 2, "snare")
+
+
+def test_a_style_goes_with_the_feel_unless_named() -> None:
+    assert (choose_style(None, STRAIGHT), choose_style(None, SWING)) == ("rock", "walking")
+    assert choose_style("bossa", SWING) == "bossa"
+    with pytest.raises(InputError, match="there is no style 'polka'; choose among walking, two-feel"):
+        choose_style("polka", SWING)
+
+
+def test_a_hi_hat_can_keep_the_break() -> None:
+    bars = read([bar("A7"), bar(pause=True), bar(pause=True, hits=(F(0),)), bar("A7")])
+    assert [(s.onset, s.piece) for s in break_hats(bars)] == [(5, "hat"), (7, "hat")]
 
 
 @settings(max_examples=60, deadline=None)

@@ -8,15 +8,21 @@ last bar is struck once and held.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import TypeVar
 
 from solowright.music.chart import Chart
 from solowright.music.chord import Chord
-from solowright.music.time import EIGHTH, QUARTER, Feel, Meter, Time
+from solowright.music.time import QUARTER, Meter, Time
+
+_Some = TypeVar("_Some")
 
 DOTTED = Fraction(3, 2)
+ALIKE = 3  # bars in a row that may be the same
+_TRIES = 40
 HIT_LENGTH = QUARTER  # a hit rings at most this long, save the last of the tune
 
 
@@ -28,6 +34,7 @@ class BandNote:
     end: Time
     midi: int
     level: float = 1.0
+    dead: bool = False  # a thump without pitch
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +73,6 @@ class BandBar:
         """Times of the bar's beats."""
         return steps(self.start, self.end, self.beat)
 
-    def walks(self, feel: Feel) -> bool:
-        """Whether the bar goes along in swung eighths over quarters: a walking bass, a ride cymbal."""
-        return not feel.straight and feel.unit == EIGHTH and self.beat == QUARTER
-
     def chord_at(self, time: Time) -> Chord | None:
         """The bar's chord at a time, None where it has none."""
         return next((h.chord for h in self.harmonies if h.start <= time < h.end), None)
@@ -102,6 +105,28 @@ def read_bars(chart: Chart) -> tuple[BandBar, ...]:
 def steps(start: Time, end: Time, step: Time) -> tuple[Time, ...]:
     """Times from ``start`` on, a ``step`` apart, before ``end``."""
     return tuple(start + step * n for n in range(-(-(end - start) // step)))
+
+
+def freshly(
+    make: Callable[[], list[_Some]], shape: Callable[[_Some], object], recent: list[object]
+) -> list[_Some]:
+    """A bar as ``make`` plays it, made again while the three in ``recent`` before it are just the same.
+
+    ``make`` draws its choices anew each time; ``shape`` is what tells one note from another within the
+    bar. Bars too short for any choice stay as they are.
+    """
+    for _ in range(_TRIES):
+        made = make()
+        bar = [shape(note) for note in made]
+        if recent[-ALIKE:] != [bar] * ALIKE:
+            break
+    recent.append(bar)
+    return made
+
+
+def notes_within(bar: BandBar) -> Callable[[BandNote], object]:
+    """What tells the notes of a bar apart: all but their level."""
+    return lambda note: (note.onset - bar.start, note.end - bar.start, note.midi, note.dead)
 
 
 def silences(bars: tuple[BandBar, ...]) -> tuple[tuple[Time, Time], ...]:

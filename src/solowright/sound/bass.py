@@ -1,61 +1,63 @@
-"""The bass: what it plays from the chart, and a plucked string to play it on.
+"""The bass: what it plays from the chart.
 
-The root, or the bass after the slash, falls on every change of chord. Between, swing is walked in
-quarters and led into the next root by step; anything else is held down in eighths on the root.
-Common practice, no source.
+The root, or the bass after the slash, falls on every change of chord. Between, it walks in quarters and
+is led into the next root by step, or keeps to the style's patterns. Common practice, no source.
 """
 
 from __future__ import annotations
 
+from functools import partial
 from random import Random
-
-import numpy as np
 
 from solowright.music.chord import Chord
 from solowright.music.pitch import degree_interval
-from solowright.music.time import EIGHTH, QUARTER, Feel, Time
-from solowright.sound.band import BandBar, BandNote, Harmony, steps
-from solowright.sound.excerpt import Excerpt
-from solowright.sound.string import (
-    SAMPLE_RATE,
-    Loop,
-    Motion,
-    Samples,
-    add_at,
-    hear,
-    midi_hertz,
-    pluck,
-    run_string,
+from solowright.music.time import QUARTER, Time
+from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, freshly, notes_within, steps
+from solowright.sound.styles import (
+    BASS,
+    COMPOUND_BASS,
+    COMPOUND_LENGTH,
+    PATTERN_LENGTH,
+    SHORT_BASS,
+    Step,
+    Style,
 )
 
 LOWEST, ROOT_TOP, HIGHEST = 28, 40, 48  # E1, E2, C3
-STRINGS = (43, 38, 33, 28)  # G2 D2 A1 E1
-SOUNDING, STOPPED = Loop(4.5, 0.6, 5e-5), Loop(0.08, 0.03, 5e-5)  # from memory of a worn set of strings
-FINGER_PLACE, FINGER_MS, PICKUP_SHARE = 0.22, 0.8, 0.13
-TOUCH = round(0.006 * SAMPLE_RATE)  # the finger is on the string this long before it plucks
-LIFT = round(0.02 * SAMPLE_RATE)
-SILENT_AFTER = round(0.25 * SAMPLE_RATE)
 
 
-def bass_line(bars: tuple[BandBar, ...], feel: Feel, random: Random) -> tuple[BandNote, ...]:
-    """The bass part, in time order, one note at a time."""
+def bass_line(bars: tuple[BandBar, ...], style: Style, random: Random) -> tuple[BandNote, ...]:
+    """The bass part, in time order, one note at a time; no bar the same four times running."""
     notes: list[BandNote] = []
+    recent: list[object] = []
     for bar in bars:
         if bar.hits:
             for time, end in bar.hits:
                 chord = bar.chord_at(time)
                 if chord:
-                    notes.append(BandNote(time, end, _root(chord, _last(notes)), 1.15))
+                    notes.append(BandNote(time, end, _root(chord, _near(notes)), 1.15))
         elif not bar.silent:
-            for harmony in bar.harmonies:
-                if bar.walks(feel):
-                    _walk(harmony, notes, random)
-                else:
-                    _drive(bar, harmony, notes, random)
+            notes += freshly(partial(_bar, bar, notes, style, random), notes_within(bar), recent)
+            continue
+        recent.clear()
     return tuple(notes)
 
 
-def _last(notes: list[BandNote]) -> int:
+def _bar(bar: BandBar, before: list[BandNote], style: Style, random: Random) -> list[BandNote]:
+    found = before[-1:]
+    kept = len(found)
+    for harmony in bar.harmonies:
+        if bar.beat == DOTTED:
+            found += _pattern(harmony, random.choice(COMPOUND_BASS), COMPOUND_LENGTH, _near(found))
+        elif style == "walking":
+            _walk(harmony, found, random)
+        else:
+            patterns = BASS[style] if harmony.end - harmony.start >= 2 else SHORT_BASS
+            found += _pattern(harmony, random.choice(patterns), PATTERN_LENGTH, _near(found))
+    return found[kept:]
+
+
+def _near(notes: list[BandNote]) -> int:
     return notes[-1].midi if notes else LOWEST + 7
 
 
@@ -69,9 +71,9 @@ def _root(chord: Chord, near: int) -> int:
 
 
 def _walk(harmony: Harmony, notes: list[BandNote], random: Random) -> None:
-    beats = _beats(harmony, QUARTER)
+    beats = [(time, min(harmony.end, time + QUARTER)) for time in steps(harmony.start, harmony.end, QUARTER)]
     for n, (time, end) in enumerate(beats):
-        near = _last(notes)
+        near = _near(notes)
         following = harmony.following
         fresh = harmony.changed or not notes or notes[-1].end < time  # after a break too
         if n == 0 and (fresh or random.random() < 0.6):
@@ -81,11 +83,6 @@ def _walk(harmony: Harmony, notes: list[BandNote], random: Random) -> None:
         else:
             midi = _chord_tone(harmony.chord, near, random)
         notes.append(BandNote(time, end, midi, 1.0 if n % 2 == 0 else 1.06))
-
-
-def _beats(harmony: Harmony, step: Time) -> list[tuple[Time, Time]]:
-    """(start, end) of each note of ``step`` from the chord's start to its end."""
-    return [(time, min(harmony.end, time + step)) for time in steps(harmony.start, harmony.end, step)]
 
 
 def _approach(target: int, near: int, random: Random) -> int:
@@ -106,43 +103,44 @@ def _chord_tone(chord: Chord, near: int, random: Random) -> int:
     return min(choices, key=lambda m: abs(m - near) + 0.25 * abs(m - middle) + random.uniform(0, 3))
 
 
-def _drive(bar: BandBar, harmony: Harmony, notes: list[BandNote], random: Random) -> None:
-    """Eighths on the root, with its octave or fifth at the end of some bars."""
-    root = _root(harmony.chord, _last(notes))
-    turn = root + (12 if root + 12 <= HIGHEST else 0) if random.random() < 0.5 else root
-    beats = _beats(harmony, EIGHTH)
-    for n, (time, end) in enumerate(beats):
-        strong = (time - bar.start) % bar.beat == 0
-        midi = turn if len(beats) >= 4 and n == len(beats) - 1 else root
-        notes.append(BandNote(time, end, midi, 1.0 if strong else 0.8))
+def _pattern(harmony: Harmony, pattern: tuple[Step, ...], length: Time, near: int) -> list[BandNote]:
+    """The pattern over one chord, again and again until the chord ends."""
+    root = _root(harmony.chord, near)
+    plan = [
+        (start + step.at, step)
+        for start in steps(harmony.start, harmony.end, length)
+        for step in pattern
+        if start + step.at < harmony.end
+    ]
+    ends = [time for time, _ in plan[1:]] + [harmony.end]
+    return [
+        BandNote(
+            time,
+            min(time + step.length, end),
+            _tone(harmony, step.what if time > harmony.start else "1", root),
+            step.level,
+            step.dead,
+        )
+        for (time, step), end in zip(plan, ends, strict=True)
+    ]
 
 
-def sound_bass(notes: tuple[BandNote, ...], excerpt: Excerpt) -> Samples:
-    """The part on four strings: plucked by fingers, each note stopped where the next begins."""
-    heard = np.zeros(excerpt.length, np.float32)
-    strings = [min((s for s in STRINGS if s <= note.midi), key=lambda s: note.midi - s) for note in notes]
-    for open_midi in STRINGS:
-        mine = [note for note, string in zip(notes, strings, strict=True) if string == open_midi]
-        if mine:
-            heard += _play_string(mine, open_midi, excerpt)
-    return heard
+# Which of the chord's own degrees stands for a step of a pattern, the first that it has.
+_STANDS_FOR = {"3": ("3", "b3", "4", "2"), "5": ("5", "b5", "#5"), "6": ("6", "13", "bb7", "b7", "5")}
 
 
-def _play_string(notes: list[BandNote], open_midi: int, excerpt: Excerpt) -> Samples:
-    motion, drive = Motion([], []), np.zeros(excerpt.length, np.float32)
-    starts = [excerpt.sample(note.onset) for note in notes]
-    for note, start, following in zip(notes, starts, [*starts[1:], excerpt.length + TOUCH], strict=True):
-        hertz = midi_hertz(note.midi)
-        sounding, stopped = SOUNDING.filters(hertz), STOPPED.filters(hertz)
-        stop = excerpt.ring_out if note.end == excerpt.tune.chart.length else excerpt.sample(note.end)
-        stop = min(stop, following - TOUCH)
-        motion.add(start, sounding)
-        motion.add(max(start + 1, stop - LIFT), sounding)
-        motion.add(stop, stopped)
-        if following - TOUCH > stop + SILENT_AFTER:
-            motion.add(stop + SILENT_AFTER, stopped)
-            motion.add(stop + SILENT_AFTER, (stopped[0], 0.0, 0.0, 0.0))
-        else:
-            motion.add(following - TOUCH, stopped)
-        add_at(drive, start, note.level * pluck(hertz, FINGER_PLACE, FINGER_MS))
-    return hear(run_string(motion, drive), PICKUP_SHARE, midi_hertz(open_midi))
+def _tone(harmony: Harmony, what: str, root: int) -> int:
+    chord = harmony.chord
+    if what == "8":
+        return root + 12 if root + 12 <= HIGHEST else root
+    if what == "in" and harmony.following and harmony.following != chord:
+        target = _root(harmony.following, root)
+        return target - 1 if target > LOWEST else target + 1
+    for degree in _STANDS_FOR.get(what, ()):
+        if degree in chord.degrees:
+            pitch_class = chord.tone(degree).pitch_class
+            return min(
+                (m for m in range(LOWEST, HIGHEST + 1) if m % 12 == pitch_class),
+                key=lambda m: (m < root, abs(m - root)),
+            )
+    return root

@@ -2,59 +2,30 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
+from functools import partial
 from random import Random
 
 from solowright.music.chord import Chord
-from solowright.music.time import Feel, Time
-from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony
-from solowright.sound.voicing import BRASS_RANGE, COMPING_RANGE, voice
-
-# (offset, length) in quarters inside a chord of two beats or more; what lies past its end is cut.
-# Every pattern strikes on the change itself. Common practice, no source.
-_Pattern = tuple[tuple[Fraction, Fraction], ...]
+from solowright.music.time import Time
+from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, freshly, notes_within, steps
+from solowright.sound.styles import COMPING, COMPOUND_COMPING, COMPOUND_LENGTH, PATTERN_LENGTH, Strikes, Style
+from solowright.sound.voicing import BRASS_RANGE, COMPING_RANGE, VOICES, voice
 
 
-def _pattern(*strikes: tuple[float, float]) -> _Pattern:
-    return tuple((Fraction(at), Fraction(length)) for at, length in strikes)
-
-
-SWUNG = (
-    _pattern((0, 1.5), (1.5, 0.5)),
-    _pattern((0, 0.5), (1.5, 1)),
-    _pattern((0, 2), (2.5, 0.5)),
-    _pattern((0, 0.5), (2.5, 1)),
-    _pattern((0, 1), (1.5, 0.5), (3.5, 0.5)),
-)
-STRAIGHT = (
-    _pattern((0, 2), (2, 2)),
-    _pattern((0, 1.5), (1.5, 2.5)),
-    _pattern((0, 1), (1.5, 0.5), (2.5, 1.5)),
-    _pattern((0, 0.5), (1, 0.5), (2, 0.5), (3, 0.5)),
-)
-COMPOUND = (
-    _pattern((0, 3), (3, 3)),
-    _pattern((0, 1.5), (2.5, 0.5), (3, 1.5)),
-    _pattern((0, 1), (1.5, 1), (3, 1), (4.5, 1)),
-)
-
-
-def comp(bars: tuple[BandBar, ...], feel: Feel, random: Random) -> tuple[BandNote, ...]:
+def comp(bars: tuple[BandBar, ...], style: Style, random: Random) -> tuple[BandNote, ...]:
     """The comping part: voicings that hold third and seventh and move little."""
     notes: list[BandNote] = []
+    recent: list[object] = []
     before: tuple[int, ...] = ()
-    last: _Pattern = ()
     for bar in bars:
-        strikes: list[tuple[Time, Time, Chord, float]] = []
         if bar.hits:
             strikes = [(time, end, chord, 1.2) for time, end in bar.hits if (chord := bar.chord_at(time))]
+            notes += _voiced(strikes, before)
         elif not bar.silent:
-            for harmony in bar.harmonies:
-                last = random.choice([p for p in _patterns(bar, feel) if p != last])
-                strikes += _strikes(harmony, last)
-        for time, end, chord, level in strikes:
-            before = voice(chord, before, COMPING_RANGE)
-            notes += [BandNote(time, end, midi, level) for midi in before]
+            notes += freshly(partial(_bar, bar, before, style, random), notes_within(bar), recent)
+        if bar.hits or bar.silent:
+            recent.clear()
+        before = _last_chord(notes)
     return tuple(notes)
 
 
@@ -71,16 +42,35 @@ def answer(bars: tuple[BandBar, ...]) -> tuple[BandNote, ...]:
     return tuple(notes)
 
 
-def _patterns(bar: BandBar, feel: Feel) -> tuple[_Pattern, ...]:
-    if bar.beat == DOTTED:
-        return COMPOUND
-    return SWUNG if bar.walks(feel) else STRAIGHT
+_Strike = tuple[Time, Time, Chord, float]
 
 
-def _strikes(harmony: Harmony, pattern: _Pattern) -> list[tuple[Time, Time, Chord, float]]:
-    room = harmony.end - harmony.start
+def _bar(bar: BandBar, before: tuple[int, ...], style: Style, random: Random) -> list[BandNote]:
+    compound = bar.beat == DOTTED
+    patterns, length = (COMPOUND_COMPING, COMPOUND_LENGTH) if compound else (COMPING[style], PATTERN_LENGTH)
+    strikes = []
+    for harmony in bar.harmonies:
+        strikes += _strikes(harmony, random.choice(patterns), length)
+    return _voiced(strikes, before)
+
+
+def _strikes(harmony: Harmony, pattern: Strikes, length: Time) -> list[_Strike]:
+    """The pattern over one chord, again and again until the chord ends."""
     return [
-        (harmony.start + at, harmony.start + min(at + length, room), harmony.chord, 1.0 if at == 0 else 0.85)
-        for at, length in pattern
-        if at < room
+        (start + at, min(start + at + lasts, harmony.end), harmony.chord, 1.0 if at == 0 else 0.85)
+        for start in steps(harmony.start, harmony.end, length)
+        for at, lasts in pattern
+        if start + at < harmony.end
     ]
+
+
+def _voiced(strikes: list[_Strike], before: tuple[int, ...]) -> list[BandNote]:
+    notes = []
+    for time, end, chord, level in strikes:
+        before = voice(chord, before, COMPING_RANGE)
+        notes += [BandNote(time, end, midi, level) for midi in before]
+    return notes
+
+
+def _last_chord(notes: list[BandNote]) -> tuple[int, ...]:
+    return tuple(note.midi for note in notes[-VOICES:] if note.onset == notes[-1].onset)

@@ -15,7 +15,8 @@ from solowright.music.tune import Tune
 from solowright.sound.string import SAMPLE_RATE
 
 SLOWEST, FASTEST = 15.0, 500.0  # quarter notes a minute that make sense to play
-LONGEST = 20 * 60.0  # seconds of audio held in memory at once
+LONGEST_HELD = 20 * 60.0  # seconds of audio held in memory at once
+LONGEST = 2 * 60 * 60.0  # seconds of audio written to a file
 RING_OUT = 2.5  # seconds after the tune's last bar
 
 
@@ -27,6 +28,7 @@ class Excerpt:
     first: int
     last: int
     counted: bool
+    clicked: bool = False  # a click on every beat, not only before the first
 
     @property
     def start(self) -> Time:
@@ -43,10 +45,28 @@ class Excerpt:
 
     @cached_property
     def clicks(self) -> tuple[tuple[float, bool], ...]:
-        """The count-in: seconds from the start of the audio of each click, and whether it is a "one".
+        """Seconds from the start of the audio of each click, and whether it is a "one".
 
-        One bar of the first bar's meter, and before a pickup also the beats that the pickup lacks.
+        The count-in is one bar of the first bar's meter, and before a pickup also the beats that the
+        pickup lacks.
         """
+        return (*self._count_in, *(self._beats if self.clicked else ()))
+
+    @property
+    def _beats(self) -> tuple[tuple[float, bool], ...]:
+        found: list[tuple[float, bool]] = []
+        for index in range(self.first, self.last + 1):
+            bar, lead_in = self.tune.chart.bars[index], self.tune.chart.lead_in(index)
+            start = self.tune.chart.starts[index] - lead_in
+            found += [
+                (self.sample(start + n * bar.meter.pulse) / SAMPLE_RATE, n == 0)
+                for n in range(-(-(lead_in + bar.length) // bar.meter.pulse))
+                if n * bar.meter.pulse >= lead_in
+            ]
+        return tuple(found)
+
+    @property
+    def _count_in(self) -> tuple[tuple[float, bool], ...]:
         if not self.counted:
             return ()
         meter = self.tune.chart.bars[self.first].meter
@@ -89,7 +109,14 @@ class Excerpt:
         return self.start <= time < self.end
 
 
-def choose(tune: Tune, bars: tuple[int, int] | None, tempo: float | None, count_in: bool) -> Excerpt:
+def choose(
+    tune: Tune,
+    bars: tuple[int, int] | None,
+    tempo: float | None,
+    count_in: bool,
+    clicked: bool = False,
+    longest: float = LONGEST_HELD,
+) -> Excerpt:
     """The excerpt a listener asked for: bar numbers as players count them, quarter notes a minute.
 
     Raises InputError where the tune has no such bars, the tempo makes no sense or the audio would be
@@ -109,11 +136,11 @@ def choose(tune: Tune, bars: tuple[int, int] | None, tempo: float | None, count_
         raise InputError(
             f"bars {first}-{last} can't be played; give two bars in order between {lowest} and {highest}"
         )
-    excerpt = Excerpt(tune, chart.index(first), chart.index(last), count_in)
+    excerpt = Excerpt(tune, chart.index(first), chart.index(last), count_in, clicked)
     seconds = excerpt.length / SAMPLE_RATE
-    if seconds > LONGEST:
+    if seconds > longest:
         raise InputError(
-            f"that is {seconds / 60:.0f} minutes of audio, more than {LONGEST / 60:.0f}; "
+            f"that is {seconds / 60:.0f} minutes of audio, more than {longest / 60:.0f}; "
             "ask for fewer bars or a faster tempo"
         )
     return excerpt

@@ -9,28 +9,38 @@ al., ICMC 2000); no published figure says how little, so the levels below are as
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from functools import partial
+from itertools import pairwise
+
 import numpy as np
 
 from solowright.music.tune import Tune
+from solowright.sound.blocks import Event, cut, joined, lay_out
 from solowright.sound.excerpt import Excerpt
 from solowright.sound.hands import Action, place_hands
 from solowright.sound.pitch_path import RETUNE, pitch_path, slide, trill_steps
 from solowright.sound.string import (
     SAMPLE_RATE,
     Filters,
+    Hearing,
     Loop,
     Motion,
+    Running,
     Samples,
-    add_at,
-    hear,
     midi_hertz,
     pluck,
-    run_string,
 )
+from solowright.sound.tone import Pickup
 
 SCALE_MM = 647.7
 PICK_MM = 80.0  # from the bridge; recorded notes show no notch lower than about the eighth partial
 BRIDGE_PICKUP_MM, NECK_PICKUP_MM = 42.0, 162.0  # from memory
+PICKUP_PLACES: dict[Pickup, tuple[tuple[float, float], ...]] = {  # (share, millimetres from the bridge)
+    "bridge": ((1.0, BRIDGE_PICKUP_MM),),
+    "both": ((0.6, BRIDGE_PICKUP_MM), (0.4, NECK_PICKUP_MM)),
+    "neck": ((1.0, NECK_PICKUP_MM),),
+}
 
 # By string, the highest first. Plain strings: computed for .010 .013 .017 steel; wound: from memory.
 STIFFNESS = (1.3e-5, 4.0e-5, 1.1e-4, 3e-5, 4e-5, 6e-5)
@@ -43,7 +53,7 @@ HAMMERED, HAMMER_MS = 0.35, 1.0
 PULLED, PULL_MS = 0.36, 0.7
 SLID, TRILLED = 0.10, 0.20
 SLUR_KEEPS = 0.38  # of the running string's motion, when a finger lands on it or leaves it
-ACCENT, UPSTROKE = 1.3, 0.92
+ACCENT, UPSTROKE, UPSTROKE_CONTACT = 1.3, 0.92, 0.8  # an upstroke is lighter and a little thinner
 
 _MS = SAMPLE_RATE / 1000
 _STOP_BEFORE_PICK = round(4 * _MS)  # the pick touches the ringing string before it lets it go
@@ -53,28 +63,78 @@ _SILENT_AFTER = round(220 * _MS)
 LIFTED, TOUCHED, DEAD, PALM = (0.07, 0.03), (0.015, 0.01), (0.05, 0.035), (0.40, 0.10)
 
 
-def play_guitar(excerpt: Excerpt) -> Samples:
+# Open strings that nobody touches hum along: the share of the others' motion that reaches them over
+# the bridge, and how long they ring under a resting hand. Assumptions.
+HUM, HUMMING = 0.0004, (0.9, 0.35)
+_HUM_AFTER = round(300 * _MS)  # a string left alone this long hums again
+RELEASED, RELEASE_NOISE_MS = 0.012, 6.0  # the finger's rub as it lifts; an assumption
+
+
+def play_guitar(excerpt: Excerpt, pickup: Pickup = "both", pick_mm: float = PICK_MM) -> Samples:
     """The line as the pickups hear it, before gain and tone: as long as the excerpt."""
-    heard = np.zeros(excerpt.length, np.float32)
-    for string, actions in place_hands(excerpt).items():
-        velocity = play_string(excerpt.tune, actions, excerpt.length)
-        open_hertz = midi_hertz(excerpt.tune.tuning[min(string, len(excerpt.tune.tuning)) - 1])
-        heard += 0.6 * hear(velocity, BRIDGE_PICKUP_MM / SCALE_MM, open_hertz)
-        heard += 0.4 * hear(velocity, NECK_PICKUP_MM / SCALE_MM, open_hertz)
-    return heard
+    return joined(guitar_blocks(excerpt, cut(excerpt.length), pickup, pick_mm))
 
 
-def play_string(tune: Tune, actions: tuple[Action, ...], length: int) -> Samples:
-    """The wave on one string over ``length`` samples, as its actions say, before any pickup."""
+def guitar_blocks(
+    excerpt: Excerpt, cuts: Sequence[int], pickup: Pickup = "both", pick_mm: float = PICK_MM
+) -> Iterator[Samples]:
+    """``play_guitar`` block by block; ``pick_mm`` is the pick's distance from the bridge."""
+    tune, hands = excerpt.tune, place_hands(excerpt)
+    strings = range(1, len(tune.tuning) + 1)
+    played = {string: play_string(tune, actions, cuts, pick_mm) for string, actions in hands.items()}
+    idle = {string: Running(_humming(tune, string, hands.get(string, ()))) for string in strings}
+    coils = {string: _coils(tune, string, pickup) for string in strings}
+    for start, stop in pairwise(cuts):
+        moving = {string: next(part) for string, part in played.items()}
+        together = np.zeros(stop - start, np.float32)
+        for wave in moving.values():
+            together += wave
+        heard = np.zeros(stop - start, np.float32)
+        for string in strings:
+            wave = idle[string].run(np.float32(HUM) * (together - moving.get(string, np.float32(0))))
+            wave += moving.get(string, np.float32(0))
+            for share, coil in coils[string]:
+                heard += np.float32(share) * coil.run(wave)
+        yield heard
+
+
+def _coils(tune: Tune, string: int, pickup: Pickup) -> list[tuple[float, Hearing]]:
+    open_hertz = midi_hertz(tune.tuning[string - 1])
+    return [(share, Hearing(mm / SCALE_MM, open_hertz)) for share, mm in PICKUP_PLACES[pickup]]
+
+
+def _humming(tune: Tune, string: int, actions: tuple[Action, ...]) -> Motion:
+    """An open string that moves while nothing is played on it."""
+    hertz = midi_hertz(tune.tuning[string - 1] + tune.capo)
+    free = Loop(*HUMMING, STIFFNESS[min(string, len(STIFFNESS)) - 1]).filters(hertz)
+    held = (free[0], 0.0, 0.0, 0.0)
+    motion, since = Motion([], []), 0
+    for action in actions:
+        if action.start > since:
+            motion.add(since, free)
+            motion.add(action.start, free)
+        motion.add(action.start, held)
+        since = action.stop + _HUM_AFTER
+    motion.add(since, free)
+    return motion
+
+
+def play_string(
+    tune: Tune, actions: tuple[Action, ...], cuts: Sequence[int], pick_mm: float = PICK_MM
+) -> Iterator[Samples]:
+    """The wave on one string block by block, as its actions say, before any pickup."""
     motion = Motion([], [])
-    drive = np.zeros(length, np.float32)
+    strikes: list[Event] = []
     for action, following in zip(actions, (*actions[1:], None), strict=True):
         _begin(motion, action)
         _sound(motion, action, _stop(action, following))
         if following is None or following.start > action.stop:
             _release(motion, action, following)
-        _strike(tune, action, drive)
-    return run_string(motion, drive)
+            if not action.note.dead:
+                strikes.append((action.stop, partial(_rub, action.stop)))
+        strikes += _strikes(tune, action, pick_mm)
+    running = Running(motion)
+    return (running.run(drive) for drive in lay_out(strikes, cuts))
 
 
 def _loop(action: Action) -> Loop:
@@ -161,12 +221,13 @@ def _release(motion: Motion, action: Action, following: Action | None) -> None:
         motion.add(action.stop + _SILENT_AFTER, (faded[0], 0.0, 0.0, 0.0))
 
 
-def _strike(tune: Tune, action: Action, drive: Samples) -> None:
-    """Adds the energy that the hands give the string."""
+def _strikes(tune: Tune, action: Action, pick_mm: float) -> list[Event]:
+    """The energy that the hands give the string, and when."""
     note, hertz = action.note, action.note.pitch.hertz
     speaking = SCALE_MM * 2 ** (-max(0, action.fret + tune.capo) / 12)
     level = PICKED * (ACCENT if note.accent else 1.0) * (UPSTROKE if note.stroke == "up" else 1.0)
-    place, contact = min(0.5, PICK_MM / speaking), PICK_MS
+    place = min(0.5, pick_mm / speaking)
+    contact = PICK_MS * (UPSTROKE_CONTACT if note.stroke == "up" else 1.0)
     if action.entry == "harmonic":  # the node leaves partials n, 2n, …: as if the string were an nth as long
         place, contact = 0.5, 2 * PICK_MS
     elif action.entry in ("hammer", "tap"):
@@ -178,7 +239,19 @@ def _strike(tune: Tune, action: Action, drive: Samples) -> None:
         level, contact = level * PULLED, PULL_MS
     elif action.entry == "slide":
         level *= SLID
-    add_at(drive, action.start, level * pluck(hertz, max(0.06, place), contact))
+    found: list[Event] = [(action.start, partial(_plucked, level, hertz, max(0.06, place), contact))]
     for n, time in enumerate(trill_steps(action.stop - action.start) if note.trill else ()):
         there = hertz * 2 ** (note.trill / 12 if n % 2 == 0 else 0)
-        add_at(drive, action.start + time, TRILLED * pluck(there, 0.1, HAMMER_MS))
+        found.append((action.start + time, partial(_plucked, TRILLED, there, 0.1, HAMMER_MS)))
+    return found
+
+
+def _plucked(level: float, hertz: float, place: float, contact_ms: float) -> Samples:
+    return np.float32(level) * pluck(hertz, place, contact_ms)
+
+
+def _rub(seed: int) -> Samples:
+    """A short breath of noise; each release its own, the same every time."""
+    length = round(RELEASE_NOISE_MS * _MS)
+    noise = np.random.default_rng(seed).standard_normal(length) * np.hanning(length)
+    return np.asarray(RELEASED * (noise - noise.mean()), np.float32)

@@ -3,38 +3,48 @@ partials for metal. Shapes are from memory, no source; noise comes from one seed
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from functools import partial
 from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
+from solowright.sound.blocks import lay_out
 from solowright.sound.drums import DrumStroke
 from solowright.sound.excerpt import Excerpt
-from solowright.sound.string import SAMPLE_RATE, Samples, add_at
-from solowright.sound.tone import equalise
+from solowright.sound.filters import equalise
+from solowright.sound.string import SAMPLE_RATE, Samples
 
 ROOM = np.float32(0.8)  # the kit's loudest
 _KIT_SEED = 20
 
 
-def sound_drums(strokes: tuple[DrumStroke, ...], excerpt: Excerpt) -> Samples:
-    """The drums' part."""
+def drum_blocks(
+    strokes: tuple[DrumStroke, ...], excerpt: Excerpt, cuts: Sequence[int]
+) -> Iterator[Samples]:
+    """The drums' part, block by block."""
     kit = _make_kit()
-    out = np.zeros(excerpt.length, np.float32)
-    for stroke in strokes:
-        add_at(out, excerpt.sample(stroke.onset), np.float32(stroke.level) * kit[stroke.piece])
-    rounded: Samples = ROOM * np.tanh(out / ROOM)  # pieces struck together don't pile up
-    return rounded
+    events = [
+        (excerpt.sample(stroke.onset), partial(_at, stroke.level, kit[stroke.piece])) for stroke in strokes
+    ]
+    for block in lay_out(events, cuts):
+        yield ROOM * np.tanh(block / ROOM)  # pieces struck together don't pile up
 
 
-def sound_clicks(excerpt: Excerpt) -> Samples:
-    """The count-in: a short wooden tick a beat, higher on every "one"."""
-    out = np.zeros(excerpt.length, np.float32)
-    for seconds, one in excerpt.clicks:
-        t = _seconds(0.06)
-        tick = np.sin(2 * pi * (1760 if one else 1320) * t) * np.exp(-t / 0.008)
-        add_at(out, round(seconds * SAMPLE_RATE), (1.0 if one else 0.8) * tick.astype(np.float32))
-    return out
+def click_blocks(excerpt: Excerpt, cuts: Sequence[int]) -> Iterator[Samples]:
+    """The click: a short wooden tick a beat, higher on every "one"."""
+    t = _seconds(0.06)
+    ticks = {
+        one: ((1.0 if one else 0.8) * np.sin(2 * pi * hertz * t) * np.exp(-t / 0.008)).astype(np.float32)
+        for one, hertz in ((True, 1760), (False, 1320))
+    }
+    beats = [(round(seconds * SAMPLE_RATE), one) for seconds, one in excerpt.clicks]
+    return lay_out([(sample, partial(_at, 1.0, ticks[one])) for sample, one in beats], cuts)
+
+
+def _at(level: float, sound: Samples) -> Samples:
+    return np.float32(level) * sound
 
 
 def _make_kit() -> dict[str, Samples]:
@@ -45,6 +55,8 @@ def _make_kit() -> dict[str, Samples]:
         "snare": 0.5 * _skin(0.3, 240, 185, 0.02, 0.06) + 1.1 * _hiss(noise, 0.3, 0.065, 700, 9000),
         "hat": 0.40 * _metal(noise, 0.12, 0.022, 5200, 14000),
         "ride": 0.28 * _metal(noise, 1.4, 0.32, 3000, 9000) + 0.16 * _ping(1.4),
+        "rim": 0.5 * _ended(np.sin(2 * pi * 1750 * _seconds(0.05)) * np.exp(-_seconds(0.05) / 0.006))
+        + 0.4 * _hiss(noise, 0.05, 0.005, 1200, 7000),
         "crash": 0.65 * _metal(noise, 2.2, 0.5, 2200, 12000),
     }
 

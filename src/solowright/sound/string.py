@@ -10,7 +10,7 @@ Units: samples of delay, hertz, seconds. The signal is the velocity of the strin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from math import atan2, cos, exp, log, pi, sin, sqrt
 from typing import Any
@@ -29,6 +29,7 @@ DECAY = log(1000.0)  # a fall of 60 dB, in nepers
 TREBLE_HZ = 3000.0  # where the second decay time of a string is given
 ALLPASSES = 4
 _BUFFER = 4096
+_ECHO = 1024  # samples; a pickup hears no echo later
 _LEAST_DELAY = 8.0  # samples; the interpolator needs six neighbours
 
 
@@ -123,12 +124,27 @@ class Motion:
         return self.values[-1]
 
 
+class Running:
+    """A string in motion: what is on it and how far it has come, so that it goes on block by block."""
+
+    def __init__(self, motion: Motion) -> None:
+        self._times = np.array(motion.times, np.int64)
+        self._values = np.array(motion.values, np.float64).reshape(-1, 4)
+        self._buffer, self._state = np.zeros(_BUFFER), np.zeros(ALLPASSES + 2)
+        self._begin = 0
+
+    def run(self, drive: Samples) -> Samples:
+        """What the string sounds like over the next samples, driven by ``drive``."""
+        out = np.zeros(len(drive), np.float32)
+        if len(self._times):
+            _run(self._times, self._values, drive, self._begin, self._buffer, self._state, out)
+        self._begin += len(drive)
+        return out
+
+
 def run_string(motion: Motion, drive: Samples) -> Samples:
     """What a string sounds like, driven by ``drive``: as many samples as the drive has."""
-    out = np.zeros(len(drive), np.float32)
-    if motion.times:
-        _run(np.array(motion.times, np.int64), np.array(motion.values, np.float64), drive, out)
-    return out
+    return Running(motion).run(drive)
 
 
 def pluck(hertz: float, place: float, contact_ms: float) -> Samples:
@@ -148,6 +164,21 @@ def pluck(hertz: float, place: float, contact_ms: float) -> Samples:
 
     shape = (1 - place) * step(0.0) - step(place * period) + place * step(period)
     return shape.astype(np.float32)
+
+
+@dataclass(slots=True)
+class Hearing:
+    """A pickup over a string, block by block; see ``hear``."""
+
+    place: float
+    open_hertz: float
+    before: Samples = field(default_factory=lambda: np.zeros(_ECHO, np.float32))
+
+    def run(self, velocity: Samples) -> Samples:
+        """The next block as the pickup feels it."""
+        padded = np.concatenate([self.before, velocity])
+        self.before = padded[-_ECHO:]
+        return hear(padded, self.place, self.open_hertz)[_ECHO:]
 
 
 def hear(velocity: Samples, place: float, open_hertz: float) -> Samples:
@@ -179,16 +210,17 @@ def jit(function: Any) -> Any:
 
 
 @jit
-def _run(times, values, drive, out):  # type: ignore[no-untyped-def]
-    buffer = np.zeros(_BUFFER)
+def _run(times, values, drive, begin, buffer, state, out):  # type: ignore[no-untyped-def]
     taps = np.zeros(6)
-    memory = np.zeros(ALLPASSES)
+    memory = state[:ALLPASSES]
     mask = _BUFFER - 1
-    low = 0.0
-    write = 0
-    for row in range(len(times)):
-        start = times[row]
-        stop = min(times[row + 1], len(drive)) if row + 1 < len(times) else len(drive)
+    low, write = state[ALLPASSES], int(state[ALLPASSES + 1])
+    end = begin + len(drive)
+    for row in range(max(0, np.searchsorted(times, begin, side="right") - 1), len(times)):
+        start = max(times[row], begin)
+        stop = min(times[row + 1], end) if row + 1 < len(times) else end
+        if start >= end:
+            break
         if stop <= start:
             continue
         delay, gain, pole, allpass = values[row]
@@ -198,10 +230,14 @@ def _run(times, values, drive, out):  # type: ignore[no-untyped-def]
             low = 0.0
             continue
         following = row + 1 if row + 1 < len(times) and values[row + 1, 1] != 0.0 else row
-        span = stop - start
-        step = (values[following] - values[row]) / span
+        step = np.zeros(4)
+        if following > row:
+            step = (values[following] - values[row]) / (times[following] - times[row])
+        done = start - times[row]
+        delay, gain = delay + done * step[0], gain + done * step[1]
+        pole, allpass = pole + done * step[2], allpass + done * step[3]
         whole = -1
-        for n in range(start, stop):
+        for n in range(start - begin, stop - begin):
             if whole < 0 or step[0] != 0.0:
                 whole = int(delay) - 2
                 _lagrange(delay - whole, taps)
@@ -222,6 +258,7 @@ def _run(times, values, drive, out):  # type: ignore[no-untyped-def]
             gain += step[1]
             pole += step[2]
             allpass += step[3]
+    state[ALLPASSES], state[ALLPASSES + 1] = low, write & mask
 
 
 @jit
