@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import isfinite
+from textwrap import wrap
 
 from solowright.files.tab_write import fits_tab, write_tab
 from solowright.harmony.reading import Reading
 from solowright.music.line import Line
 from solowright.music.tune import Tune
 from solowright.neck import Fingering, Path, apply_path
+
+_WIDTH = 96  # columns of running text
 
 
 def fingering_text(tune: Tune, fingering: Fingering) -> str:
@@ -61,19 +64,13 @@ def _differing_bars(tune: Tune, best: Path, other: Path) -> str:
 
 
 def reading_text(tune: Tune, reading: Reading) -> str:
-    """The sentences under the names of the sections they belong to, and what no device explains."""
+    """The solo in a paragraph, then each section's paragraph with the sentences that belong to it."""
     chart = tune.chart
-    starts = [(chart.starts[index], name) for index, name in chart.section_starts]
-    lines = [tune.title]
-    shown = -1
-    for sentence in reading.sentences:
-        section = max((i for i, (start, _) in enumerate(starts) if start <= sentence.start), default=-1)
-        if section > shown:
-            shown = section
-            first = chart.number(chart.bar_index(starts[section][0]))
-            lines += ["", f"{starts[section][1] or 'Section'} (from bar {first})"]
-        lines.append(f"  {sentence.text}")
-    total = len(reading.notes)
-    told = total - reading.unexplained
-    lines += ["", f"{told} of {total} notes are explained; --json tells everything."]
+    lines = [tune.title, *wrap(reading.summary, _WIDTH)]
+    for section in reading.sections:
+        start, end = chart.starts[chart.index(section.first)], chart.starts[chart.index(section.last) + 1]
+        lines += ["", *wrap(section.text, _WIDTH)]
+        for sentence in reading.sentences:
+            if start <= sentence.start < end:
+                lines += wrap(sentence.text, _WIDTH, initial_indent="  - ", subsequent_indent="    ")
     return "\n".join(lines)

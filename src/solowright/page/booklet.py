@@ -46,22 +46,36 @@ def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | N
             {"file": f"form-{number}.svg", "width": row.width, "above": 9.0 if row.first else 2.0}
             for number, row in enumerate(form)
         ],
-        "summary": limit_words(fingering) if fingering else (),
+        "summary": (
+            *((reading.summary,) if reading and reading.summary else ()),
+            *(limit_words(fingering) if fingering else ()),
+        ),
         "legend": _legend(tune),
         "caution": CAUTION,
     }
     pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
-    return _compile(data, systems, pictures, "pdf")
+    return _compile(data, systems, commentary(reading, systems), pictures, "pdf")
+
+
+def commentary(reading: Reading | None, systems: Sequence[System]) -> tuple[tuple[str, ...], ...]:
+    """The paragraphs that stand over each system: those of the sections that begin in it."""
+    sections = reading.sections if reading else ()
+    return tuple(
+        tuple(section.text for section in sections if system.first <= section.first <= system.last)
+        for system in systems
+    )
 
 
 def page_svg(tune: Tune, reading: Reading | None = None, width: float = WIDTH) -> str:
     """The title and every system on one long page, as SVG."""
-    return _compile(_long(tune, width), engrave(tune, reading, width), {}, "svg").decode()
+    systems = engrave(tune, reading, width)
+    return _compile(_long(tune, width), systems, commentary(reading, systems), {}, "svg").decode()
 
 
 def page_png(tune: Tune, reading: Reading | None = None, width: float = WIDTH, ppi: float = 144.0) -> bytes:
     """The title and every system on one long page, as PNG at ``ppi`` pixels an inch."""
-    return _compile(_long(tune, width), engrave(tune, reading, width), {}, "png", ppi)
+    systems = engrave(tune, reading, width)
+    return _compile(_long(tune, width), systems, commentary(reading, systems), {}, "png", ppi)
 
 
 def _long(tune: Tune, width: float) -> dict[str, object]:
@@ -71,6 +85,7 @@ def _long(tune: Tune, width: float) -> dict[str, object]:
 def _compile(
     data: dict[str, object],
     systems: Sequence[System],
+    over: Sequence[Sequence[str]],
     pictures: dict[str, str],
     to: Literal["pdf", "svg", "png"],
     ppi: float = 144.0,
@@ -78,7 +93,8 @@ def _compile(
     """Runs the template on files that exist in memory only."""
     files = {f"system-{number}.svg": system.svg for number, system in enumerate(systems)} | pictures
     listed = [
-        {"file": f"system-{number}.svg", "width": system.width} for number, system in enumerate(systems)
+        {"file": f"system-{number}.svg", "width": system.width, "over": paragraphs}
+        for number, (system, paragraphs) in enumerate(zip(systems, over, strict=True))
     ]
     files["data.json"] = json.dumps({**data, "systems": listed, "above": _ABOVE})
     files["main.typ"] = _TEMPLATE.read_text("utf-8")
