@@ -60,6 +60,31 @@ def test_finger_prints_tablature(run: Run, sheet: Path) -> None:
     assert status == 0 and "G|-5h6" in out and "with this fingering" in out
 
 
+def test_finger_tells_other_tempos_and_follows_the_player(run: Run, sheet: Path, tmp_path: Path) -> None:
+    status, out, _ = run("finger", sheet, "--tempos", "--easiest")
+    assert status == 0 and "100 % = 120: playable" in out and " 60 % = 72: playable" in out
+    slow_hand = tmp_path / "me.toml"
+    slow_hand.write_text("pick_rate = 3\n")
+    limits = [
+        json.loads(run("finger", sheet, "--json", *extra)[1])["limit_tempo"]
+        for extra in ([], ["--player", slow_hand])
+    ]
+    assert limits[1] < limits[0]
+    slow_hand.write_text("pick_rate = 'fast'\n")
+    assert run("finger", sheet, "--player", slow_hand)[0] == 2
+
+
+def test_tone_answers_with_a_gain_and_draws_it(run: Run, sheet: Path, tmp_path: Path) -> None:
+    status, out, _ = run("tone", sheet, "--json", "-o", tmp_path / "gain.svg")
+    answer = json.loads(out)
+    assert status == 0 and 0 < answer["least_gain"] < 40
+    gaps = [step["gap"] for step in answer["steps"]]
+    assert gaps[0] > 3 > gaps[-1] and answer["assumptions"]
+    assert (tmp_path / "gain.svg").read_text().startswith("<svg")
+    status, _, err = run("tone", sheet, "-o", tmp_path / "gain.pdf")
+    assert status == 2 and ".png" in err
+
+
 def test_explain_answers_as_the_contract_says(run: Run, sheet: Path) -> None:
     status, out, _ = run("explain", sheet, "--json")
     answer = json.loads(out)
@@ -78,7 +103,7 @@ def test_page_in_every_format(run: Run, sheet: Path, tmp_path: Path, suffix: str
     assert output.read_bytes().startswith(magic)
 
 
-@pytest.mark.parametrize("suffix", [".wav", ".flac", ".ogg"])
+@pytest.mark.parametrize("suffix", [".wav", ".flac", ".ogg", ".opus"])
 def test_sound_in_every_format_with_bars_tempo_and_stems(
     run: Run, sheet: Path, tmp_path: Path, suffix: str
 ) -> None:
@@ -87,6 +112,10 @@ def test_sound_in_every_format_with_bars_tempo_and_stems(
     assert (status, err) == (0, "")
     # a bar of count-in and two bars at 240 quarter notes a minute
     assert soundfile.info(output).duration == pytest.approx(3.0, abs=0.01)
+    twice = output.with_name(f"twice{suffix}")
+    loop = ("--bars", "1-1", "--times", 2, "--style", "bossa", "--tempo", 240)
+    assert run("sound", sheet, "-o", twice, *loop)[0] == 0
+    assert soundfile.info(twice).duration > 3.0
     assert {path.stem for path in stems.iterdir()} >= {"guitar", "bass", "drums", "comping", "click"}
 
 
@@ -166,6 +195,9 @@ def test_wrong_input_is_one_line_exit_2_and_nothing_written(
         (["sound", "{sheet}", "-o", "out.wav", "--bars", "x"], "17-24"),
         (["sound", "{sheet}", "-o", "out.wav", "--bars", "²-3"], "17-24"),
         (["sound", "{sheet}", "-o", "out.wav", "--tempo", "0"], "tempo"),
+        (["sound", "{sheet}", "-o", "out.wav", "--rig", "loud"], "slurs-speak"),
+        (["sound", "{sheet}", "-o", "out.wav", "--style", "polka"], "bossa"),
+        (["sound", "{sheet}", "-o", "guitar.wav", "--stems", "."], "guitar.wav"),
         (["finger", "{sheet}", "--best", "0"], "best"),
         (["page", "{sheet}", "-o", "nowhere/out.pdf"], "nowhere"),
     ],

@@ -8,10 +8,8 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import sys
-from collections.abc import Iterator, Sized
-from contextlib import contextmanager
+from collections.abc import Sized
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -21,9 +19,23 @@ from typer.exceptions import Abort, Exit, TyperException
 
 from solowright import __version__
 from solowright.errors import FileError, InputError, Problem
+from solowright.options import (
+    INPUT,
+    AsJson,
+    ChartFile,
+    File,
+    Octave,
+    Part,
+    PlayerFile,
+    Refinger,
+    Tempo,
+    read_bars,
+)
+from solowright.progress import progress
 
 if TYPE_CHECKING:
     from solowright.music.tune import Tune
+    from solowright.neck import Player
 
 app = typer.Typer(
     name="solowright",
@@ -31,23 +43,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-
-_INPUT = "A sheet (.solo), MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) or ABC (.abc) file."
-File = Annotated[Path, typer.Argument(metavar="FILE", help=_INPUT, show_default=False)]
-ChartFile = Annotated[
-    Path | None,
-    typer.Option("--chart", metavar="CHART", help="A text file with the chart, for MIDI or ABC."),
-]
-Part = Annotated[
-    str | None, typer.Option("--part", help="Which part to read: its number from 1, or its name.")
-]
-Octave = Annotated[
-    int, typer.Option("--octave", help="Shift the line by octaves: -1 for a part written an octave up.")
-]
-Refinger = Annotated[bool, typer.Option("--refinger", help="Drop the file's strings and fingers.")]
-Tempo = Annotated[float | None, typer.Option("--tempo", help="Quarter notes a minute, not the file's.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
-
 
 def main() -> None:
     """Runs the command line and ends the process with its exit status."""
@@ -81,6 +76,14 @@ def _complain(text: str, status: int) -> int:
     return status
 
 
+def _player(file: Path | None) -> Player | None:
+    if file is None:
+        return None
+    from solowright.neck import read_player
+
+    return read_player(file)
+
+
 def _count(things: Sized, name: str) -> str:
     return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
 
@@ -93,28 +96,6 @@ def _tell_written(path: Path) -> None:
 
 def _print_json(answer: Any) -> None:
     print(json.dumps(answer, ensure_ascii=False))
-
-
-@contextmanager
-def _progress(*steps: str) -> Iterator[Any]:
-    """A progress bar over named steps on a terminal, nothing in a pipe. Yields ``next_step()``."""
-    if not sys.stderr.isatty():
-        yield lambda: None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
-
-    columns = (TextColumn("{task.description:<22}"), BarColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(steps[0], total=len(steps))
-        done = 0
-
-        def next_step() -> None:
-            nonlocal done
-            done += 1
-            bar.update(task, completed=done, description=steps[min(done, len(steps) - 1)])
-
-        yield next_step
 
 
 def _load(
@@ -142,7 +123,7 @@ def _at(tune: Tune, tempo: float | None) -> Tune:
 
 @app.command()
 def check(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help=_INPUT, show_default=False)],
+    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help=INPUT, show_default=False)],
     chart: ChartFile = None,
     part: Part = None,
 ) -> int:
@@ -198,7 +179,14 @@ def finger(
     ] = None,
     tempo: Tempo = None,
     best: Annotated[int, typer.Option("--best", min=1, max=20, help="How many fingerings to offer.")] = 1,
+    easiest: Annotated[
+        bool, typer.Option("--easiest", help="Make the hardest move as easy as can be.")
+    ] = False,
+    tempos: Annotated[
+        bool, typer.Option("--tempos", help="Add what changes from 60 to 120 % of the tempo.")
+    ] = False,
     as_json: AsJson = False,
+    player: PlayerFile = None,
     chart: ChartFile = None,
     part: Part = None,
     octave: Octave = 0,
@@ -206,13 +194,16 @@ def finger(
 ) -> None:
     """Put the line under the hand.
 
-    String, fret, finger and slur for every note; how fast it goes, and where it breaks first.
+    String, fret, finger and slur for every note; how fast it goes, where it breaks first, and what
+    would ease it.
     """
-    from solowright.neck import apply_path, fingering_json
+    from solowright import summary
+    from solowright.neck import apply_path, find_easings, fingering_json, tempo_table
     from solowright.neck import finger as find_fingering
 
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
-    fingering = find_fingering(tune, best=best)
+    hand = _player(player)
+    fingering = find_fingering(tune, hand, best, objective="hardest" if easiest else "effort")
     if output:
         from solowright.files.load import save
 
@@ -220,9 +211,9 @@ def finger(
     if as_json:
         _print_json(fingering_json(tune, fingering))
         return
-    from solowright.summary import fingering_text
-
-    print(fingering_text(tune, fingering))
+    print(summary.fingering_text(tune, fingering, find_easings(tune, fingering.paths[0], hand)))
+    if tempos:
+        print(summary.tempos_text(tempo_table(tune, hand)))
 
 
 @app.command()
@@ -260,6 +251,7 @@ def page(
     part: Part = None,
     octave: Octave = 0,
     refinger: Refinger = False,
+    player: PlayerFile = None,
     reasons: Annotated[bool, typer.Option(help="Print the reasons under the bars.")] = True,
 ) -> None:
     """Engrave notation over tablature.
@@ -269,8 +261,8 @@ def page(
     from solowright.work import write_page
 
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
-    with _progress("fingering", "reading", "engraving") as step:
-        write_page(tune, output, reasons=reasons, step=step)
+    with progress("fingering", "reading", "engraving") as step:
+        write_page(tune, output, player=_player(player), reasons=reasons, step=step)
     _tell_written(output)
 
 
@@ -278,13 +270,20 @@ def page(
 def sound(
     file: File,
     output: Annotated[
-        Path, typer.Option("-o", "--output", help="Where to write: .wav, .flac or .ogg.", show_default=False)
+        Path,
+        typer.Option("-o", "--output", help="Where to write: .wav, .flac, .ogg, .opus.", show_default=False),
     ],
     tempo: Tempo = None,
     bars: Annotated[str | None, typer.Option("--bars", metavar="A-B", help="Only these bars.")] = None,
+    times: Annotated[int, typer.Option("--times", min=1, help="How often the bars are played.")] = 1,
+    style: Annotated[
+        str | None, typer.Option("--style", help="The band's: walking, two-feel, shuffle, rock, bossa, funk.")
+    ] = None,
+    rig: Annotated[str, typer.Option("--rig", help="The guitar's: a name that 'tone' lists.")] = "mild",
     stems: Annotated[
         Path | None, typer.Option("--stems", metavar="DIR", help="Also write guitar, bass, drums… apart.")
     ] = None,
+    player: PlayerFile = None,
     chart: ChartFile = None,
     part: Part = None,
     octave: Octave = 0,
@@ -294,28 +293,59 @@ def sound(
 
     The guitar as fingered, bass, drums and comping from the chart, a bar of count-in.
     """
+    from solowright.sound.audio import audio_format
+    from solowright.sound.mix import Wish
+    from solowright.sound.practice import looped
+    from solowright.sound.tone import choose_rig
     from solowright.work import write_sound
 
+    audio_format(output)
     tune = _at(_load(file, chart, part, octave, refinger), tempo)
-    with _progress("fingering", "playing", "writing") as step:
-        write_sound(tune, output, bars=read_bars(bars), stems_dir=stems, step=step)
+    chosen = read_bars(bars)
+    if times > 1:
+        first, last = chosen or (1, tune.chart.number(len(tune.chart.bars) - 1))
+        tune, chosen = looped(tune, (first, last), times), None
+    wish = Wish(bars=chosen, style=style, rig=choose_rig(rig))
+    with progress("fingering", "playing and writing") as step:
+        write_sound(tune, output, wish, stems_dir=stems, player=_player(player), step=step)
     _tell_written(output)
 
 
-def read_bars(text: str | None) -> tuple[int, int] | None:
-    """``17-24`` or ``17`` as (first, last) bar. Raises InputError on anything else."""
-    if text is None:
-        return None
-    first, dash, last = text.partition("-")
-    number = re.compile(r"\d{1,6}", re.ASCII)
-    if not number.fullmatch(first.strip()) or (dash and not number.fullmatch(last.strip())):
-        raise InputError(f"'{text}' is not a range of bars; write the first and the last, such as 17-24")
-    return int(first), int(last) if dash else int(first)
+@app.command()
+def tone(
+    file: File,
+    tempo: Tempo = None,
+    bars: Annotated[str | None, typer.Option("--bars", metavar="A-B", help="Only these bars.")] = None,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="Also draw the curves: .svg or .png.")
+    ] = None,
+    as_json: AsJson = False,
+    player: PlayerFile = None,
+    chart: ChartFile = None,
+    part: Part = None,
+    octave: Octave = 0,
+    refinger: Refinger = False,
+) -> None:
+    """Measure how much gain it takes until slurs speak.
+
+    The level of slurred notes against picked ones at a range of gains, and what more gain costs.
+    """
+    from solowright.sound import speak_words
+    from solowright.work import measure_tone, write_tone
+
+    tune = _at(_load(file, chart, part, octave, refinger), tempo)
+    report = measure_tone(tune, read_bars(bars), _player(player))
+    if output:
+        write_tone(report, output)
+    if as_json:
+        _print_json(speak_words.speak_json(report))
+    else:
+        print(speak_words.speak_text(report))
 
 
 @app.command()
 def convert(
-    source: Annotated[Path, typer.Argument(metavar="IN", help=_INPUT, show_default=False)],
+    source: Annotated[Path, typer.Argument(metavar="IN", help=INPUT, show_default=False)],
     target: Annotated[
         Path, typer.Argument(metavar="OUT", help="Another such file, by its suffix.", show_default=False)
     ],
@@ -345,7 +375,7 @@ def demo(
     """
     from solowright.demo import STEPS, make_demo
 
-    with _progress(*STEPS) as step:
+    with progress(*STEPS) as step:
         index = make_demo(output, step=step)
     print(f"Open {index} in a browser.")
 

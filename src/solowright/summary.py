@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import isfinite
 from textwrap import wrap
@@ -10,18 +11,19 @@ from solowright.files.tab_write import fits_tab, write_tab
 from solowright.harmony.reading import Reading
 from solowright.music.line import Line
 from solowright.music.tune import Tune
-from solowright.neck import Fingering, Path, apply_path
+from solowright.neck import Easing, Fingering, Path, TempoRow, apply_path
 
 _WIDTH = 96  # columns of running text
 
 
-def fingering_text(tune: Tune, fingering: Fingering) -> str:
-    """Tempo, limit and crux, the best fingering as tablature, and how the others differ from it."""
+def fingering_text(tune: Tune, fingering: Fingering, easings: Sequence[Easing] = ()) -> str:
+    """Tempo, limit, crux and what would ease it, the best fingering as tablature, and the others."""
     lines = [_tempo_line(tune, fingering)]
     if fingering.crux:
         crux = fingering.crux
         share = f"{100 * crux.load:.0f} % of what the hand can do"
         lines.append(f"Hardest: {crux.place}, at {share}: {crux.why}.")
+    lines += [f"  {easing.what}: up to {easing.limit_tempo:.0f}" for easing in easings]
     best = fingering.paths[0]
     lines += _tab(tune, best)
     for number, path in enumerate(fingering.paths[1:], 2):
@@ -39,6 +41,16 @@ def _slurs_only(tune: Tune) -> Tune:
     """The tune without its plain picked entries: in print, what isn't slurred is picked."""
     notes = (replace(note, entry=None) if note.entry == "pick" else note for note in tune.line.notes)
     return replace(tune, line=Line(tuple(notes)))
+
+
+def tempos_text(rows: Sequence[TempoRow]) -> str:
+    """A line for each tempo: its limit, and what the fingering does otherwise than at the tempo asked."""
+    lines = [""]
+    for row in rows:
+        able = "playable" if row.playable else "beyond the hand"
+        lines.append(f"{row.percent:>3} % = {row.tempo:.0f}: {able}, up to {row.limit_tempo:.0f}")
+        lines += [f"      {change}" for change in row.changes]
+    return "\n".join(lines)
 
 
 def _tempo_line(tune: Tune, fingering: Fingering) -> str:

@@ -16,7 +16,9 @@ from solowright.music.tune import Tune
 
 if TYPE_CHECKING:
     from solowright.harmony import Reading
-    from solowright.neck import Fingering
+    from solowright.neck import Fingering, Player
+    from solowright.sound.mix import Wish
+    from solowright.sound.speak import SpeakReport
 
 Step = Callable[[], None]  # called when one of the announced steps is done
 PAGE_SUFFIXES = (".pdf", ".svg", ".png")
@@ -31,14 +33,16 @@ class Worked:
     reading: Reading | None
 
 
-def work_out(tune: Tune, *, reasons: bool = True, step: Step = lambda: None) -> Worked:
-    """Fingers the line and, where ``reasons`` are wanted, reads it. Two steps.
+def work_out(
+    tune: Tune, *, player: Player | None = None, reasons: bool = True, step: Step = lambda: None
+) -> Worked:
+    """Fingers the line for a player and, where ``reasons`` are wanted, reads it. Two steps.
 
     Raises InputError, with bar and beat, for a line that no hand can play.
     """
     from solowright.neck import apply_path, finger
 
-    fingering = finger(tune)
+    fingering = finger(tune, player)
     step()
     reading = None
     if reasons:
@@ -49,7 +53,14 @@ def work_out(tune: Tune, *, reasons: bool = True, step: Step = lambda: None) -> 
     return Worked(apply_path(tune, fingering.paths[0]), fingering, reading)
 
 
-def write_page(tune: Tune, path: Path, *, reasons: bool = True, step: Step = lambda: None) -> None:
+def write_page(
+    tune: Tune,
+    path: Path,
+    *,
+    player: Player | None = None,
+    reasons: bool = True,
+    step: Step = lambda: None,
+) -> None:
     """Engraves the tune to ``path`` in three steps: a booklet (``.pdf``), one long page (``.svg``, ``.png``).
 
     Raises InputError for another suffix, a line that can't be played or written, an unwritable place.
@@ -57,7 +68,7 @@ def write_page(tune: Tune, path: Path, *, reasons: bool = True, step: Step = lam
     suffix = path.suffix.lower()
     if suffix not in PAGE_SUFFIXES:
         raise InputError(f"{path}: a page is written as .pdf, .svg or .png; give the file one of these names")
-    worked = work_out(tune, reasons=reasons, step=step)
+    worked = work_out(tune, player=player, reasons=reasons, step=step)
     from solowright.page.booklet import booklet, page_png, page_svg
 
     if suffix == ".pdf":
@@ -73,23 +84,43 @@ def write_page(tune: Tune, path: Path, *, reasons: bool = True, step: Step = lam
 def write_sound(
     tune: Tune,
     path: Path,
+    wish: Wish | None = None,
     *,
-    bars: tuple[int, int] | None = None,
     stems_dir: Path | None = None,
+    player: Player | None = None,
     step: Step = lambda: None,
 ) -> None:
-    """Plays the tune with its band to ``path`` (``.wav``, ``.flac``, ``.ogg``). Three steps.
+    """Plays the tune with its band to an audio file as ``wish`` says, straight to disk. Two steps.
 
-    Raises InputError for another suffix, bars outside the tune, an unwritable place.
+    Raises InputError for an unknown suffix, bars outside the tune, an unwritable place.
     """
     from solowright.neck import apply_path, finger
-    from solowright.sound.audio import audio_format, write_audio
-    from solowright.sound.mix import render
+    from solowright.sound.audio import audio_format
+    from solowright.sound.recording import record
 
     audio_format(path)
-    fingered = apply_path(tune, finger(tune).paths[0])
+    fingered = apply_path(tune, finger(tune, player).paths[0])
     step()
-    mix = render(fingered, bars=bars)
+    record(fingered, path, wish, stems_dir)
     step()
-    write_audio(mix, path, stems_dir)
-    step()
+
+
+def measure_tone(
+    tune: Tune, bars: tuple[int, int] | None = None, player: Player | None = None
+) -> SpeakReport:
+    """How much gain the line needs until its slurs speak (see ``sound.speak``)."""
+    from solowright.neck import apply_path, finger
+    from solowright.sound.speak import speak_report
+
+    return speak_report(apply_path(tune, finger(tune, player).paths[0]), bars=bars)
+
+
+def write_tone(report: SpeakReport, path: Path) -> None:
+    """Draws a speak report to ``path`` (``.svg`` or ``.png``). Raises InputError for another suffix."""
+    from solowright.sound.speak_words import speak_png, speak_svg
+
+    drawings = {".svg": lambda: speak_svg(report).encode(), ".png": lambda: speak_png(report)}
+    draw = drawings.get(path.suffix.lower())
+    if draw is None:
+        raise InputError(f"{path}: curves are drawn as .svg or .png; give the file one of these names")
+    write_whole(path, draw())

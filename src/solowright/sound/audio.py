@@ -77,6 +77,8 @@ def all_or_none(
     import soundfile
 
     places = tuple(Path(os.path.realpath(target)) for target in targets)  # a link stays a link
+    if places[0] in places[1:]:
+        raise InputError(f"{targets[0]}: a stem would take this name; name the mix otherwise")
     mark = secrets.token_hex(4)
     drafts = tuple(place.with_name(f".{place.name[:100]}.{mark}") for place in places)
     roughly = places[0].with_name(f".{mark}.rough")
