@@ -35,9 +35,22 @@ class Moved(NamedTuple):
 def find_moved(ground: Ground, heights: Sequence[int | None]) -> Iterator[Moved]:
     """Every moved cell inside a phrase. ``heights`` gives each event's pitch in semitones or scale
     steps, None where it has none; events struck together move only as one shape."""
-    for first, stop in ground.phrases:
+    for first, stop in _with_heights(ground, heights):
         for size in range(SMALLEST, min(LARGEST, (stop - first) // 2) + 1):
             yield from _runs(ground, heights, first, stop, size)
+
+
+def _with_heights(ground: Ground, heights: Sequence[int | None]) -> Iterator[tuple[int, int]]:
+    """The parts of phrases in which every event has a height."""
+    for first, stop in ground.phrases:
+        start = first
+        for index in range(first, stop):
+            if heights[index] is None:
+                if index > start:
+                    yield start, index
+                start = index + 1
+        if stop > start:
+            yield start, stop
 
 
 def _runs(ground: Ground, heights: Sequence[int | None], first: int, stop: int, size: int) -> Iterator[Moved]:
