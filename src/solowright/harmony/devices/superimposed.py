@@ -91,6 +91,7 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
             yield index + 1
 
 
+@cache
 def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     """Whether the tones spell a seventh chord that says more than the chart's with its ninth."""
     named = _name_root(tones, colours)
@@ -99,6 +100,7 @@ def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     return named[1] == "dim7" or not (colours.core - {colours.root}) <= tones
 
 
+@cache
 def _name_root(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
     """Root and kind of the chord; of a diminished seventh's four roots the third of a dominant, else
     the lowest above the chart's root."""
