@@ -29,6 +29,7 @@ from solowright.harmony.devices.enclosure import enclosed as enclosed_targets
 from solowright.harmony.ground import lay_out
 from solowright.music.line import make_line
 from solowright.music.tune import Tune
+from wrong_charts import move_chart
 
 SEED = 1
 Marked = Callable[[str, bool], None]
@@ -112,6 +113,10 @@ def _add_explained(table: Table, solos: list[Solo], readings: list[Reading]) -> 
     shuffled = [read_line(_shuffle(solo.tune, generator)) for solo in solos]
     table.add_row("notes explained by devices", _explained(readings), "")
     table.add_row("the same notes shuffled", _explained(shuffled), "", end_section=True)
+    wrong = [read_line(move_chart(solo.tune, generator.randrange(1, 12))) for solo in solos]
+    table.add_row("chords heard from the line alone", _stated(readings), "")
+    table.add_row("the same over a wrong chart", _stated(wrong), "")
+    table.add_row("the same notes shuffled", _stated(shuffled), "", end_section=True)
     for style in sorted({solo.style for solo in solos}):
         of_style = [reading for solo, reading in zip(solos, readings, strict=True) if solo.style == style]
         table.add_row(f"explained in {style.lower()}", _explained(of_style), "")
@@ -119,6 +124,12 @@ def _add_explained(table: Table, solos: list[Solo], readings: list[Reading]) -> 
     real, chance = _kinds(readings), _kinds(shuffled)
     for kind, count in real.most_common():
         table.add_row(f"{kind}, found (shuffled)", f"{count:,} ({chance[kind]:,})", "")
+
+
+def _stated(readings: Iterable[Reading]) -> str:
+    """The share of chords (bar by bar) that are heard from the line alone."""
+    statements = [statement for reading in readings for statement in reading.statements]
+    return _percent(sum(statement.stated for statement in statements), len(statements))
 
 
 def _kinds(readings: Iterable[Reading]) -> Counter[str]:

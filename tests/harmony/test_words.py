@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from solowright.harmony.words import beat_words, listed, printed, triad_words, where
+from solowright.harmony.words import beat_words, listed, printed, printed_chord, triad_words, where
 from solowright.music.chart import Place
 
 
@@ -34,3 +34,8 @@ def test_lists_and_triads_read_as_prose() -> None:
     assert listed(["♯9", "5", "♭7"]) == "♯9, 5 and ♭7"
     assert triad_words("Bb") == "B♭ major triad"
     assert triad_words("C#dim") == "C♯ diminished triad"
+
+
+def test_a_minor_chord_with_a_major_seventh_reads_in_a_line_of_text() -> None:
+    assert printed_chord("FmMaj7") == "Fm(maj7)"
+    assert printed_chord("Fm7") == "Fm7"

@@ -13,6 +13,7 @@ from music21 import harmony as m21harmony
 from music21 import scale as m21scale
 
 from solowright.harmony import read_line, upper_triads
+from solowright.harmony.devices.superimposed import SEVENTHS
 from solowright.music.chord import parse_chord
 from solowright.music.pitch import parse_tone, plain
 from solowright.music.scale import scale
@@ -113,3 +114,32 @@ def test_chords_a_tritone_apart_share_third_and_seventh() -> None:
         assert common == read & {p.pitchClass for p in m21harmony.ChordSymbol(far.replace("b", "-")).pitches}
         assert {parse_chord(root).degree_of(tone) for tone in common} == {"3", "b7"}
         assert {parse_chord(far).degree_of(tone) for tone in common} == {"3", "b7"}
+
+
+@pytest.mark.parametrize("root", ["C", "E", "Ab"])
+def test_superimposed_chords_are_the_seventh_chords_they_are_called(root: str) -> None:
+    # music21 10, its own chord symbols; the half-diminished seventh is its "ø7", the diminished its "o7".
+    spelled = {"7": "7", "maj7": "maj7", "m7": "m7", "m7b5": "ø7", "dim7": "o7"}
+    base = parse_tone(root).pitch_class
+    for shape, kind in SEVENTHS.items():
+        symbol = m21harmony.ChordSymbol(root.replace("b", "-") + spelled[kind])
+        assert {(base + step) % 12 for step in shape} == {p.pitchClass for p in symbol.pitches}
+
+
+def test_the_diminished_seventh_on_the_third_of_a_dominant_is_its_flat_ninth() -> None:
+    # Common practice, no source; the tones by music21's chord symbols.
+    for root, third in (("G", "B"), ("C", "E"), ("A", "C#")):
+        ninth = {p.pitchClass for p in m21harmony.ChordSymbol(f"{root}7b9").pitches}
+        diminished = {p.pitchClass for p in m21harmony.ChordSymbol(f"{third}o7").pitches}
+        assert ninth - diminished == {parse_tone(root).pitch_class}
+        base = 60 + parse_tone(third).pitch_class
+        notes = " ".join(plain(base + step).name for step in (0, 3, 6, 9))
+        (device,) = read_line(type_tune(f"{root}7", notes)).devices
+        assert (device.kind, device.facts["chords"]) == ("superimposed-chord", [f"{third}dim7"])
+
+
+def test_the_half_step_link_of_the_trade() -> None:
+    # Common practice, no source: between two minor sevenths a whole step apart, the one in the middle.
+    line = "r:2 Eb5 C5 Bb4 G4 A4 F#4 D4 B3"
+    devices = read_line(type_tune("C#m7 | Bm7", line)).devices
+    assert [device.facts["through"] for device in devices if device.kind == "half-step-link"] == ["Cm7"]

@@ -13,6 +13,7 @@ from itertools import islice
 
 import pytest
 from benchmarks.jazz_solos import load_solos
+from benchmarks.wrong_charts import move_chart
 
 from solowright.harmony import Reading, read_line
 from solowright.music.line import make_line
@@ -52,6 +53,22 @@ def test_half_of_all_notes_are_chord_tones_and_more_on_beat_one(
     assert sum(everywhere) / len(everywhere) == pytest.approx(0.509, abs=0.03)
     assert sum(on_one) / len(on_one) == pytest.approx(0.568, abs=0.04)
     assert sum(on_one) / len(on_one) > sum(everywhere) / len(everywhere)
+
+
+def test_lines_say_their_own_chart_far_more_than_another(
+    tunes: list[Tune], readings: list[Reading]
+) -> None:
+    generator = random.Random(7)
+    wrong = [read_line(move_chart(tune, generator.randrange(1, 12))) for tune in tunes]
+    own, other = heard(readings), heard(wrong)
+    assert own > 0.2
+    assert other < own / 2
+
+
+def heard(readings: list[Reading]) -> float:
+    """The share of chords that are heard from the line alone."""
+    statements = [statement for reading in readings for statement in reading.statements]
+    return sum(statement.stated for statement in statements) / len(statements)
 
 
 def test_real_solos_are_explained_many_times_better_than_the_same_notes_shuffled(

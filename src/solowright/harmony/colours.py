@@ -12,6 +12,7 @@ from functools import cache
 
 from solowright.music.chord import Chord, Family
 from solowright.music.pitch import degree_interval
+from solowright.music.scale import scales_over
 
 # Tensions in semitones above the root. Missing are the notes that blur the chord when held: 11 over a
 # major third, the major seventh over a dominant, ♭9 over a minor chord.
@@ -52,6 +53,14 @@ class Colours:
     def inside(self) -> frozenset[int]:
         """All that a soloist may hold over the chord: core and tensions."""
         return self.core | self.tensions
+
+
+@cache
+def in_scale(colours: Colours, tones: frozenset[int]) -> bool:
+    """Whether one of the scales over the chord holds all the tones: they may blur it (11 over a major
+    third), but they don't leave it. The passing notes of bebop scales don't count."""
+    scales = [found for found in scales_over(colours.chord) if not found.kind.name.startswith("bebop")]
+    return any(tones <= found.pitch_classes for found in scales)
 
 
 @cache

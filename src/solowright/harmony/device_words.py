@@ -270,12 +270,14 @@ def _open_string_figure(facts: Facts, turn: int) -> str:
 
 
 def _kept(facts: Facts) -> tuple[str, str]:
-    over = [
-        f"the {degree_words(degree)} of {printed_chord(chord)}"
-        for degree, chord in zip(names_of(facts, "degrees"), names_of(facts, "chords"), strict=True)
-    ]
+    degrees = names_of(facts, "degrees")
+    chords = [printed_chord(chord) for chord in names_of(facts, "chords")]
     tone = tone_words(facts["pitch"])
-    return f"the open {tone} string" if facts.get("open") else tone, listed(over)
+    tone = f"the open {tone} string" if facts.get("open") else tone
+    if len(set(degrees)) == 1:
+        return tone, f"the {degree_words(degrees[0])} of {listed(chords)}"
+    over = [f"the {degree_words(degree)} of {chord}" for degree, chord in zip(degrees, chords, strict=True)]
+    return tone, listed(over)
 
 
 def _pedal(facts: Facts, turn: int) -> str:

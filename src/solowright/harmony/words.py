@@ -47,7 +47,10 @@ def printed_chord(symbol: object) -> str:
     if symbol == "N.C.":
         return "N.C."
     parts = chord_parts(parse_chord(str(symbol)))
-    return parts.root + parts.kind + parts.raised + (f"/{parts.bass}" if parts.bass else "")
+    raised = parts.raised
+    if parts.kind == "m" and raised.startswith("maj"):  # what stands raised on the page needs brackets here
+        raised = f"({raised})"
+    return parts.root + parts.kind + raised + (f"/{parts.bass}" if parts.bass else "")
 
 
 def listed(words: Sequence[str]) -> str:

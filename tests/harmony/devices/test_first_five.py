@@ -129,3 +129,9 @@ def test_a_repeated_note_is_no_figure() -> None:
 def test_notes_far_apart_are_no_figure() -> None:
     tune = type_tune("Cmaj7 | % | % | %", "C4:4 E4:4 G4:4 B4:4")
     assert read_line(tune).devices == ()
+
+
+def test_a_triad_that_blurs_the_chord_is_not_said_to_leave_it() -> None:
+    device = only("C7", "F4 A4 C5 F5 C5 A4")
+    assert (device.facts["triad"], device.facts["character"]) == ("F", "scale")
+    assert device.sentence == "Bar 1: an F major triad over C7 gives 11, 13 and root."

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from solowright.harmony.ground import Ground
 
@@ -35,38 +35,39 @@ class Moved(NamedTuple):
 def find_moved(ground: Ground, heights: Sequence[int | None]) -> Iterator[Moved]:
     """Every moved cell inside a phrase. ``heights`` gives each event's pitch in semitones or scale
     steps, None where it has none; events struck together move only as one shape."""
-    for first, stop in ground.phrases:
+    for first, stop in _with_heights(ground, heights):
         for size in range(SMALLEST, min(LARGEST, (stop - first) // 2) + 1):
-            yield from _runs(ground, heights, first, stop, size)
+            yield from _runs(ground, cast("Sequence[int]", heights), first, stop, size)
 
 
-def _runs(ground: Ground, heights: Sequence[int | None], first: int, stop: int, size: int) -> Iterator[Moved]:
+def _with_heights(ground: Ground, heights: Sequence[int | None]) -> Iterator[tuple[int, int]]:
+    """The parts of phrases in which every event has a height."""
+    for first, stop in ground.phrases:
+        start = first
+        for index in range(first, stop):
+            if heights[index] is None:
+                if index > start:
+                    yield start, index
+                start = index + 1
+        if stop > start:
+            yield start, stop
+
+
+def _runs(ground: Ground, heights: Sequence[int], first: int, stop: int, size: int) -> Iterator[Moved]:
     """Stretches over which the distance to the event ``size`` before stays the same."""
-    start, distance = first, _distance(ground, heights, first, size)
-    for place in range(first + 1, stop - size + 1):
-        here = _distance(ground, heights, place, size) if place < stop - size else None
-        if _same(here, distance, LOOSE * ground.ticks):
+    events, loose = ground.events, LOOSE * ground.ticks
+    start, apart, gap = first, 0, 0
+    for place in range(first, stop - size + 1):
+        here = lag = 0  # events that aren't alike count as not moved
+        if place < stop - size:
+            event, later = events[place], events[place + size]
+            if _alike(event.pitches, later.pitches):
+                here, lag = heights[place + size] - heights[place], later.start - event.start
+        if here and here == apart and abs(lag - gap) <= loose:
             continue
-        if distance is not None and distance[0] and (size > 1 or not ground.events[start].single):
-            yield from _statements(heights, start, place, size, distance[0])
-        start, distance = place, here
-
-
-def _distance(
-    ground: Ground, heights: Sequence[int | None], place: int, size: int
-) -> tuple[int, int] | None:
-    """Pitch and time from an event to the one ``size`` later; None where they aren't alike."""
-    low, high = heights[place], heights[place + size]
-    event, later = ground.events[place], ground.events[place + size]
-    if low is None or high is None or not _alike(event.pitches, later.pitches):
-        return None
-    return high - low, later.start - event.start
-
-
-def _same(here: tuple[int, int] | None, before: tuple[int, int] | None, loose: float) -> bool:
-    if here is None or before is None:
-        return False
-    return here[0] == before[0] and abs(here[1] - before[1]) <= loose
+        if apart and (size > 1 or not events[start].single):
+            yield from _statements(heights, start, place, size, apart)
+        start, apart, gap = place, here, lag
 
 
 def _alike(pitches: tuple[int, ...], others: tuple[int, ...]) -> bool:
@@ -76,7 +77,7 @@ def _alike(pitches: tuple[int, ...], others: tuple[int, ...]) -> bool:
 
 
 def _statements(
-    heights: Sequence[int | None], start: int, stop: int, size: int, interval: int
+    heights: Sequence[int], start: int, stop: int, size: int, interval: int
 ) -> Iterator[Moved]:
     """The moved cells that a stretch of equal distances holds, from each event it may begin at."""
     for begin in range(start, min(stop, start + size)):
@@ -87,7 +88,7 @@ def _statements(
                 yield Moved(begin, size, count, interval)
 
 
-def _is_run(heights: Sequence[int | None], start: int, size: int) -> bool:
+def _is_run(heights: Sequence[int], start: int, size: int) -> bool:
     """Whether the cell is only a run of equal steps or one pitch repeated."""
-    cell = [height for height in heights[start : start + size + 1] if height is not None]
+    cell = heights[start : start + size + 1]
     return len({b - a for a, b in pairwise(cell)}) <= 1

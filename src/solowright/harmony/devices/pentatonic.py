@@ -52,18 +52,20 @@ def find(ground: Ground) -> Iterator[Found]:
         for start in range(first, stop - SHORTEST + 1):
             scales = _scales_over(ground.colours(start), ground.tune.key)
             for rank, scale_here in enumerate(scales):
-                yield from _walk(midi[: min(stop, start + LONGEST)], start, rank, scale_here)
+                yield from _walk(midi, (start, min(stop, start + LONGEST)), rank, scale_here)
 
 
-def _walk(midi: list[int], start: int, rank: int, along: _Along) -> Iterator[Found]:
-    """The run from ``start`` as far as ``midi`` follows the scale, at every length it may have."""
+def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) -> Iterator[Found]:
+    """The run from the first event of ``within`` as far as ``midi`` follows the scale, at every length
+    it may have."""
+    start, stop = within
     candidate, tones, blue = along
     bits = KIND_BITS + NOTE_BITS + WAY_BITS + LENGTH_BITS + choice_bits(rank + 1)
     if midi[start] % 12 not in tones:
         return
     way = 0
     has_blue = midi[start] % 12 == blue
-    for index in range(start + 1, len(midi)):
+    for index in range(start + 1, stop):
         move = midi[index] - midi[index - 1]
         if not move or midi[index] % 12 not in tones:
             return

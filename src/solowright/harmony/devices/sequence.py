@@ -32,10 +32,8 @@ def find(ground: Ground) -> Iterator[Found]:
             yield _tell(ground, moved, EXACT_BITS, {"interval": moved.interval, "follows": with_chords})
     for name, tones in _scales(ground).items():
         steps = _steps(tones)
-        heights = [
-            steps.get(event.midi) if _said_over(ground, index, tones) else None
-            for index, event in enumerate(ground.events)
-        ]
+        said = [span.colours is None or span.colours.core <= tones for span in ground.spans]
+        heights = [steps.get(event.midi) if said[event.span] else None for event in ground.events]
         for moved in find_moved(ground, heights):
             if moved.size == 1:
                 continue
@@ -71,12 +69,6 @@ def _broken(heights: list[int | None], moved: Moved) -> int:
     if moved.size != 2 or first is None or second is None:
         return 0
     return abs(second - first)
-
-
-def _said_over(ground: Ground, index: int, tones: frozenset[int]) -> bool:
-    """Whether the scale says the chord that the event is heard against."""
-    colours = ground.colours(index)
-    return colours is None or colours.core <= tones
 
 
 @cache

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from functools import cache
 from itertools import pairwise
 
-from solowright.harmony.colours import Colours
+from solowright.harmony.colours import Colours, in_scale
 from solowright.harmony.devices.found import (
     KIND_BITS,
     LENGTH_BITS,
@@ -91,6 +91,7 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
             yield index + 1
 
 
+@cache
 def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     """Whether the tones spell a seventh chord that says more than the chart's with its ninth."""
     named = _name_root(tones, colours)
@@ -99,6 +100,7 @@ def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     return named[1] == "dim7" or not (colours.core - {colours.root}) <= tones
 
 
+@cache
 def _name_root(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
     """Root and kind of the chord; of a diminished seventh's four roots the third of a dominant, else
     the lowest above the chart's root."""
@@ -138,7 +140,7 @@ def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
     bits += 0 if ground.events[start].weight > OFF else MARKED_BITS
     names: list[str] = []
     degrees: list[str] = []
-    inside = True
+    inside = held = True
     for begin, end in row:
         colours = ground.colours(begin)
         named = _root(ground, begin, end)
@@ -150,12 +152,14 @@ def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
         bits += LENGTH_BITS if end - begin > NOTES else 0
         names.append(_spell(colours, named[0]) + named[1])
         degrees += [colours.names[pitch % 12] for pitch in dict.fromkeys(pitch % 12 for pitch in midi)]
-        inside = inside and {pitch % 12 for pitch in midi} <= colours.inside
+        tones = frozenset(pitch % 12 for pitch in midi)
+        inside = inside and tones <= colours.inside
+        held = held and in_scale(colours, tones)
     over = ground.colours(start)
     assert over is not None, "only chords over a chord are told"
     bits += choice_bits(INSIDE if inside else 12 * len(SEVENTHS))
     facts = {
         "chords": names, "over": over.chord.symbol, "degrees": degrees,
-        "character": "colour" if inside else "outside",
+        "character": "colour" if inside else "scale" if held else "outside",
     }  # fmt: skip
     return Found(KIND, start, stop, bits, facts)

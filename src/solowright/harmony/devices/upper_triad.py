@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from solowright.harmony.colours import Colours, colours_of
+from solowright.harmony.colours import Colours, colours_of, in_scale
 from solowright.harmony.devices.found import (
     KIND_BITS,
     LENGTH_BITS,
@@ -39,6 +39,8 @@ TRIADS: tuple[tuple[str, tuple[int, int, int]], ...] = (
 )
 USUAL = ("", "m")  # the others count only where they are chord tones without the root
 
+Character = Literal["rootless", "colour", "scale", "outside"]
+
 # How the root of a triad is spelled above a chord's root: letters up for each semitone.
 _LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 
@@ -47,16 +49,17 @@ _LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 class UpperTriad:
     """A triad over a chord: ``name`` as ``Bb``, ``Gm``, ``C#dim``; ``degrees`` of its root, third and
     fifth against the chord. ``character``: ``rootless`` is the chord without its root, ``colour``
-    brings tensions that the chord takes, ``outside`` leaves the chord."""
+    brings tensions that the chord takes, ``scale`` stays in a scale over the chord but blurs it,
+    ``outside`` leaves it."""
 
     name: str
     degrees: tuple[str, str, str]
     pitch_classes: tuple[int, int, int]
-    character: Literal["rootless", "colour", "outside"]
+    character: Character
 
     @property
     def fits(self) -> bool:
-        return self.character != "outside"
+        return self.character in ("rootless", "colour")
 
 
 def upper_triads(chord: Chord) -> tuple[UpperTriad, ...]:
@@ -90,11 +93,13 @@ def _triads_over(colours: Colours) -> dict[frozenset[int], UpperTriad]:
                 continue
             if kind not in USUAL and not tones <= colours.core:
                 continue
-            character: Literal["rootless", "colour", "outside"] = "outside"
+            character: Character = "outside"
             if tones <= colours.core:
                 character = "rootless"
             elif tones <= colours.inside:
                 character = "colour"
+            elif in_scale(colours, tones):
+                character = "scale"
             name = _root_name(colours.chord.root, above, kind) + kind
             degrees = (colours.names[first], colours.names[third], colours.names[fifth])
             found[tones] = UpperTriad(name, degrees, (first, third, fifth), character)
