@@ -20,6 +20,7 @@ from solowright.neck.layout import lay_out
 from solowright.neck.moments import Event
 from solowright.neck.offers import find_offers, really_differ
 from solowright.neck.player import Player
+from solowright.neck.ranges import FretRange, keep_ranges
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Lattice
 from solowright.neck.shapes import Shape, keep_shapes
@@ -82,6 +83,7 @@ def finger(
     best: int = 1,
     refinger: bool = False,
     objective: Objective = "effort",
+    ranges: tuple[FretRange, ...] = (),
 ) -> Fingering:
     """The ``best`` cheapest fingerings that differ by a real choice: three notes in a row or more on
     other strings, or failing that other slurs.
@@ -89,6 +91,8 @@ def finger(
     A fingering that can be played at the tempo always comes before one that can't.
     ``objective``: the least effort in all, or ``hardest``: the hardest move as easy as can be, and
     only then the least effort.
+
+    ``ranges`` keep passages to a part of the neck.
 
     What the line fixes (string, fret, finger, entry) is kept; ``refinger`` drops it, save taps and
     harmonics, which are part of the sound. Raises InputError, with bar and beat, for a note off the
@@ -99,6 +103,8 @@ def finger(
     events, lattice = lay_out(tune, player, refinger)
     if not events:
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
+    if ranges:
+        lattice = keep_ranges(tune, events, lattice, ranges)
     if objective == "hardest":
         lattice = keep_below_peak(lattice)
     paths = _find_paths(tune, events, lattice, player, best)
