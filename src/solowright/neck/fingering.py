@@ -105,12 +105,8 @@ def finger(
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
     if ranges:
         lattice = keep_ranges(tune, events, lattice, ranges)
-    if objective == "hardest":
-        lattice = keep_below_peak(lattice)
+    lattice = keep_below_peak(lattice) if objective == "hardest" else keep_playable(lattice)
     paths = _find_paths(tune, events, lattice, player, best)
-    if any(path.limit_tempo < tempo for path in paths):
-        playable = keep_playable(lattice)
-        paths = _find_paths(tune, events, playable, player, best) if playable else paths
     shapes: tuple[Shape, ...] = ()
     if objective == "effort":
         paths, shapes = _prefer_shapes(tune, events, lattice, paths, player)
@@ -121,7 +117,7 @@ def _prefer_shapes(
     tune: Tune, events: tuple[Event, ...], lattice: Lattice, paths: tuple[Path, ...], player: Player
 ) -> tuple[tuple[Path, ...], tuple[Shape, ...]]:
     """The paths, led by the one that moves shapes along the neck where that is worth it."""
-    kept = keep_shapes(tune, lattice, player.frets - tune.capo)
+    kept, tempo = keep_shapes(tune, lattice, player.frets - tune.capo), tune.tempo.first
     if not kept:
         return paths, ()
     try:
@@ -129,7 +125,7 @@ def _prefer_shapes(
     except DeadEnd:
         return paths, ()
     first = _read_path(tune, events, kept[0], choice, player)
-    if first.cost >= paths[0].cost or first.limit_tempo < min(tune.tempo.first, paths[0].limit_tempo):
+    if first.cost >= paths[0].cost or first.limit_tempo < min(tempo, paths[0].limit_tempo):
         return paths, ()
     rest = [path for path in paths if really_differ(_strings(path), _strings(first))]
     return (first, *rest[: len(paths) - 1]), kept[1]

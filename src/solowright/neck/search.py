@@ -229,6 +229,11 @@ class Lattice:
         opening[layer, unset] = first.pick or 0.0
         return opening
 
+    @property
+    def passable(self) -> bool:
+        """Whether any path goes through."""
+        return bool(np.isfinite(self.entry + self.values[0]).any())
+
 
 @dataclass(frozen=True)
 class _Walk:
