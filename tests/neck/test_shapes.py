@@ -4,7 +4,7 @@ from itertools import pairwise
 import pytest
 
 from solowright.music.line import make_line
-from solowright.neck import apply_path, finger
+from solowright.neck import apply_path, finger, fingering_json
 from solowright.neck.shapes import Sequence, find_sequences
 from tests.neck.lines import lock, run_midi, spots
 
@@ -49,6 +49,9 @@ def test_one_shape_moves_along_the_neck_and_the_result_says_so(interval, times):
     assert f"one shape, played {times} times, each time {abs(interval)} fret" in shape.sentence
     assert way in shape.sentence and shape.times == times
     assert not any(placed.locked for placed in fingering.paths[0].notes)
+    (told,) = fingering_json(tune, fingering)["shapes"]
+    assert told["from"] == {"bar": 1, "beat": 1.0} and told["interval"] == interval
+    assert told["strings"] == [string for string, _, _ in cells[0]]
 
 
 def test_what_the_player_fixed_comes_before_a_shape():

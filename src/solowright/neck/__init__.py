@@ -7,6 +7,7 @@ from solowright.neck.fretboard import Fretboard, Spot, places_of
 from solowright.neck.geometry import fret_distance, gap
 from solowright.neck.player import Effort, Player, Timing
 from solowright.neck.profile import parse_player, read_player
+from solowright.neck.ranges import FretRange
 from solowright.neck.shapes import Shape
 from solowright.neck.tempo import (
     BarLimit,
@@ -23,6 +24,7 @@ __all__ = [
     "Easing",
     "Effort",
     "Fingering",
+    "FretRange",
     "Fretboard",
     "Path",
     "Placed",

@@ -7,18 +7,21 @@ from typing import Any
 
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Crux, Fingering, Path
+from solowright.neck.shapes import Shape
 
 
 def fingering_json(tune: Tune, fingering: Fingering) -> dict[str, Any]:
     """Bars count from 1, beats are quarters from 1.0, ``midi`` sounds, string 1 is the highest.
 
-    ``limit_tempo`` and ``crux`` are null where nothing in the line asks for speed.
+    ``limit_tempo`` and ``crux`` are null where nothing in the line asks for speed. ``shapes`` are those
+    that the first path moves along the neck.
     """
     return {
         "tempo": fingering.tempo,
         "limit_tempo": _tempo(fingering.limit_tempo),
         "crux": _crux(fingering.crux),
         "paths": [_path(tune, path) for path in fingering.paths],
+        "shapes": [_shape(shape) for shape in fingering.shapes],
     }
 
 
@@ -31,6 +34,18 @@ def _crux(crux: Crux | None) -> dict[str, Any] | None:
         return None
     return {
         "bar": crux.place.bar, "beat": float(crux.place.beat), "load": round(crux.load, 3), "why": crux.why,
+    }
+
+
+def _shape(shape: Shape) -> dict[str, Any]:
+    return {
+        "from": {"bar": shape.start.bar, "beat": float(shape.start.beat)},
+        "to": {"bar": shape.end.bar, "beat": float(shape.end.beat)},
+        "times": shape.times,
+        "interval": shape.interval,
+        "strings": list(shape.strings),
+        "fingers": list(shape.fingers),
+        "sentence": shape.sentence,
     }
 
 

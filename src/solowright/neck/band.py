@@ -46,10 +46,20 @@ def _forward(step: Step, reach: Values) -> Values:
     return onward
 
 
+def find_totals(lattice: Lattice, reach: tuple[Values, ...]) -> tuple[Values, ...]:
+    """(2, S) a moment: the cost of the best path through each end."""
+    rows = zip(lattice.moments, reach, lattice.values, strict=True)
+    return tuple(there + on - _finite(moment.hands.effort) for moment, there, on in rows)
+
+
+def _finite(effort: Values) -> Values:
+    """States that are ruled out keep their infinity in what they are taken from."""
+    return np.where(np.isfinite(effort), effort, 0.0)
+
+
 def cut_band(lattice: Lattice, reach: tuple[Values, ...], bound: float) -> Band:
     """The ends through which some path costs no more than the bound, and the moves between them."""
-    rows = zip(lattice.moments, reach, lattice.values, strict=True)
-    ends = tuple(np.flatnonzero(there + on - moment.hands.effort <= bound) for moment, there, on in rows)
+    ends = tuple(np.flatnonzero(total <= bound) for total in find_totals(lattice, reach))
     opening = reach[0].ravel()[ends[0]]
     moves = tuple(
         _cut(step, before, after, len(moment.hands.run))

@@ -46,7 +46,7 @@ def find_move(lattice: Lattice, choice: Choice, index: int, player: Player) -> M
         slurs = moves.slurs
         found = int(((slurs.start == choice.states[index - 1]) & (slurs.goal == state)).argmax())
         entry, needed = KINDS[int(slurs.kind[found])], float(slurs.needed[found])
-    time = float(time_for_hand(lattice.moments, index)[before.run])
+    time = time_for_hand(lattice.moments, index)[before.run]
     travel = float(moves.travel[choice.states[index - 1], state])
     cause: Cause = "finger"
     if travel:

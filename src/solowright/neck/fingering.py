@@ -20,6 +20,7 @@ from solowright.neck.layout import lay_out
 from solowright.neck.moments import Event
 from solowright.neck.offers import find_offers, really_differ
 from solowright.neck.player import Player
+from solowright.neck.ranges import FretRange, keep_ranges
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Lattice
 from solowright.neck.shapes import Shape, keep_shapes
@@ -82,6 +83,7 @@ def finger(
     best: int = 1,
     refinger: bool = False,
     objective: Objective = "effort",
+    ranges: tuple[FretRange, ...] = (),
 ) -> Fingering:
     """The ``best`` cheapest fingerings that differ by a real choice: three notes in a row or more on
     other strings, or failing that other slurs.
@@ -89,6 +91,8 @@ def finger(
     A fingering that can be played at the tempo always comes before one that can't.
     ``objective``: the least effort in all, or ``hardest``: the hardest move as easy as can be, and
     only then the least effort.
+
+    ``ranges`` keep passages to a part of the neck.
 
     What the line fixes (string, fret, finger, entry) is kept; ``refinger`` drops it, save taps and
     harmonics, which are part of the sound. Raises InputError, with bar and beat, for a note off the
@@ -99,12 +103,10 @@ def finger(
     events, lattice = lay_out(tune, player, refinger)
     if not events:
         return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
-    if objective == "hardest":
-        lattice = keep_below_peak(lattice)
+    if ranges:
+        lattice = keep_ranges(tune, events, lattice, ranges)
+    lattice = keep_below_peak(lattice) if objective == "hardest" else keep_playable(lattice)
     paths = _find_paths(tune, events, lattice, player, best)
-    if any(path.limit_tempo < tempo for path in paths):
-        playable = keep_playable(lattice)
-        paths = _find_paths(tune, events, playable, player, best) if playable else paths
     shapes: tuple[Shape, ...] = ()
     if objective == "effort":
         paths, shapes = _prefer_shapes(tune, events, lattice, paths, player)
@@ -115,7 +117,7 @@ def _prefer_shapes(
     tune: Tune, events: tuple[Event, ...], lattice: Lattice, paths: tuple[Path, ...], player: Player
 ) -> tuple[tuple[Path, ...], tuple[Shape, ...]]:
     """The paths, led by the one that moves shapes along the neck where that is worth it."""
-    kept = keep_shapes(tune, lattice, player.frets - tune.capo)
+    kept, tempo = keep_shapes(tune, lattice, player.frets - tune.capo), tune.tempo.first
     if not kept:
         return paths, ()
     try:
@@ -123,7 +125,7 @@ def _prefer_shapes(
     except DeadEnd:
         return paths, ()
     first = _read_path(tune, events, kept[0], choice, player)
-    if first.cost >= paths[0].cost or first.limit_tempo < min(tune.tempo.first, paths[0].limit_tempo):
+    if first.cost >= paths[0].cost or first.limit_tempo < min(tempo, paths[0].limit_tempo):
         return paths, ()
     rest = [path for path in paths if really_differ(_strings(path), _strings(first))]
     return (first, *rest[: len(paths) - 1]), kept[1]

@@ -21,9 +21,10 @@ def keep_below_peak(lattice: Lattice) -> Lattice:
     return _keep_below(lattice, find_peak(lattice))
 
 
-def keep_playable(lattice: Lattice) -> Lattice | None:
-    """The lattice without the moves beyond the tempo; None where every path has some."""
-    return _keep_below(lattice, 1.0) if find_peak(lattice) <= 1.0 else None
+def keep_playable(lattice: Lattice) -> Lattice:
+    """The lattice without the moves beyond the tempo; the lattice itself where every path has some."""
+    playable = _keep_below(lattice, 1.0)
+    return playable if playable.passable else lattice
 
 
 def find_peak(lattice: Lattice) -> float:

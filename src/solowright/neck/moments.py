@@ -53,23 +53,26 @@ def find_events(tune: Tune, refinger: bool = False) -> tuple[Event, ...]:
 
 def _beats(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> Iterator[bool]:
     """Whether each moment falls on a beat, as the meter counts them."""
-    starts, index = tune.chart.starts, 0
+    chart, index = tune.chart, 0
+    starts = [float(start) for start in chart.starts]
+    bases = [start - chart.lead_in(index) for index, start in enumerate(chart.starts)]
+    pulses = [bar.meter.pulse for bar in chart.bars]
     for group in groups:
         onset = group[0].onset
-        while index + 1 < len(tune.chart.bars) and starts[index + 1] <= onset:
+        while index + 1 < len(pulses) and starts[index + 1] <= float(onset):
             index += 1
-        offset = onset - starts[index] + tune.chart.lead_in(index)
-        yield offset % tune.chart.bars[index].meter.pulse == 0
+        yield ((onset - bases[index]) / pulses[index]).denominator == 1
 
 
 def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
     seconds: list[float] = []
-    index = 0
+    index, quarter, steady = 0, 60.0 / tune.tempo.first, len(tune.tempo.changes) == 1
     while index < len(groups):
         onset, last = groups[index][0].onset, index
         while groups[last][0].grace and last + 1 < len(groups) and groups[last + 1][0].onset == onset:
             last += 1
-        arrival, graces, quarter = tune.seconds(onset), last - index, 60.0 / tune.tempo.at(onset)
+        arrival, graces = tune.seconds(onset), last - index
+        quarter = quarter if steady else 60.0 / tune.tempo.at(onset)
         each = GRACE_SHARE * quarter
         if seconds:
             arrival = max(arrival, seconds[-1] + LEAST_GAP * quarter)
@@ -120,8 +123,9 @@ def make_moments(
         before = events[index - 1] if index else None
         pick, slurs = _ways_in(event, before, player)
         onset = event.notes[0].onset
+        gap = onset - before.notes[0].onset if before else onset
         ringing = before is not None and any(
-            note.let_ring or note.end > onset for note in before.notes if not note.grace and not note.dead
+            note.let_ring or note.duration > gap for note in before.notes if not note.grace and not note.dead
         )
         moments.append(Moment(hands, event.second, pick, slurs, event.entry == "tap", ringing))
     return tuple(moments)

@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from solowright.neck.band import Band, cut_band, find_reach
+from solowright.neck.band import Band, cut_band, find_reach, find_totals
 from solowright.neck.search import Choice, Lattice, Moment, Values, find_paths
 
 STRETCH = 3  # notes in a row on other strings
@@ -65,9 +65,7 @@ def really_differ(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
 
 def _find_dearest(lattice: Lattice, reach: tuple[Values, ...]) -> float:
     """A bound beyond which every end is in its band."""
-    rows = zip(lattice.moments, reach, lattice.values, strict=True)
-    totals = [there + on - moment.hands.effort for moment, there, on in rows]
-    return float(max(total[np.isfinite(total)].max() for total in totals))
+    return float(max(total[np.isfinite(total)].max() for total in find_totals(lattice, reach)))
 
 
 def _add_slurs(lattice: Lattice, offers: tuple[Choice, ...], best: int) -> tuple[Choice, ...]:

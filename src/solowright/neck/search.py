@@ -24,6 +24,7 @@ from solowright.neck.player import Effort, Player
 
 Values = NDArray[np.float64]
 STRUCK, SLURRED = 0, 1
+DIGITS = 10  # of a second: equal times stay equal wherever in a tune they stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,22 +117,45 @@ def make_steps(moments: tuple[Moment, ...], board: Fretboard, player: Player) ->
 
 def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Step:
     """Weighs the moves into a moment by the time there is for them."""
-    moment, before, weigh = moments[index], moments[index - 1].hands, player.effort
-    loads = find_loads(moments, index, moves, player)
-    ease = (1.0 / (1.0 + time_for_hand(moments, index) / weigh.settle))[before.run]
+    moment = moments[index]
+    times = _Times(time_for_hand(moments, index), time_for_pick(moments, index))
+    cuts = moments[index - 1].hands, moment.hands if moment.ringing else None
+    cost, stroke, slurs, loads = _weigh(moves, times, *cuts, moment.pick, moment.slurs, moment.tap, player)
+    return Step(moment, moves, cost, stroke, slurs, loads)
+
+
+@dataclass(frozen=True, slots=True)
+class _Times:
+    """Seconds since the fretting hand last had something to do, by the run of free moments before; and
+    since the last stroke, by the layer before."""
+
+    hand: tuple[float, ...]
+    pick: tuple[float, float]
+
+
+@lru_cache(maxsize=2048)
+def _weigh(
+    moves: Moves, times: _Times, before: Hands, cut: Hands | None, pick: float | None,
+    extra: tuple[float | None, float | None, float | None], tap: bool, player: Player,
+) -> tuple[Values, tuple[float, float], Values, Loads]:
+    """Cost, stroke, slurs and loads of a step: kept, since lines repeat themselves and are edited note
+    by note. ``cut``: the hands that would cut short what rings."""
+    weigh, hand = player.effort, np.array(times.hand)
+    loads = _find_loads(moves, times, before.run, tap, player)
+    ease = (1.0 / (1.0 + hand / weigh.settle))[before.run]
     cost = load_effort(loads.hand, weigh)
     cost += moves.shift * ease[:, None]
     cost += moves.effort
-    if moment.ringing:
-        cost += weigh.cut_short * find_cuts(before, moment.hands)
+    if cut:
+        cost += weigh.cut_short * find_cuts(before, cut)
     slurs = moves.slurs
     slur_cost = load_effort(loads.slurs, weigh)
     slur_cost += slurs.shift * ease[slurs.start]
     slur_cost += slurs.effort
-    slur_cost += _by_kind(moment.slurs)[slurs.kind]
-    pick = 0.0 if moment.tap else np.inf if moment.pick is None else moment.pick
-    early, late = (pick + weigh.load * load**6 for load in loads.stroke)
-    return Step(moment, moves, cost, (early, late), slur_cost, loads)
+    slur_cost += _by_kind(extra)[slurs.kind]
+    struck = 0.0 if tap else np.inf if pick is None else pick
+    early, late = (struck + weigh.load * load**6 for load in loads.stroke)
+    return cost, (early, late), slur_cost, loads
 
 
 @lru_cache(maxsize=64)
@@ -141,10 +165,17 @@ def _by_kind(extra: tuple[float | None, float | None, float | None]) -> Values:
 
 
 def find_loads(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Loads:
-    """The loads at tempo; the pick has none where the other hand taps."""
-    pace = (1.0 / time_for_hand(moments, index))[moments[index - 1].hands.run]
-    stroke = 0.0 if moments[index].tap else 1.0 / player.pick_rate
-    early, late = (stroke / time for time in time_for_pick(moments, index))
+    """The loads at tempo of every move into a moment; the pick has none where the other hand taps."""
+    times = _Times(time_for_hand(moments, index), time_for_pick(moments, index))
+    return _find_loads(moves, times, moments[index - 1].hands.run, moments[index].tap, player)
+
+
+def _find_loads(
+    moves: Moves, times: _Times, run: NDArray[np.int16], tap: bool, player: Player
+) -> Loads:
+    pace = (1.0 / np.array(times.hand))[run]
+    stroke = 0.0 if tap else 1.0 / player.pick_rate
+    early, late = (stroke / time for time in times.pick)
     return Loads(
         moves.needed * pace[:, None], (early, late), moves.slurs.needed * pace[moves.slurs.start]
     )
@@ -156,16 +187,18 @@ def load_effort(load: Values, weigh: Effort) -> Values:
     return weigh.load * cube * cube
 
 
-def time_for_hand(moments: tuple[Moment, ...], index: int) -> Values:
+def time_for_hand(moments: tuple[Moment, ...], index: int) -> tuple[float, float, float]:
     """Seconds since the fretting hand last had something to do, by the run of free moments before."""
     now = moments[index].second
-    return np.array([now - moments[max(0, index - 1 - run)].second for run in range(3)])
+    none, one, two = (moments[max(0, index - back)].second for back in (1, 2, 3))
+    return round(now - none, DIGITS), round(now - one, DIGITS), round(now - two, DIGITS)
 
 
 def time_for_pick(moments: tuple[Moment, ...], index: int) -> tuple[float, float]:
     """Seconds since the last stroke, by the layer before: a slurred note gives the pick its time."""
     now = moments[index].second
-    return now - moments[index - 1].second, now - moments[max(0, index - 2)].second
+    early, late = moments[index - 1].second, moments[max(0, index - 2)].second
+    return round(now - early, DIGITS), round(now - late, DIGITS)
 
 
 @dataclass(frozen=True)
@@ -195,6 +228,11 @@ class Lattice:
         unset = (first.hands.run == 0) | ((first.hands.position == 0) & (first.hands.run == 1))
         opening[layer, unset] = first.pick or 0.0
         return opening
+
+    @property
+    def passable(self) -> bool:
+        """Whether any path goes through."""
+        return bool(np.isfinite(self.entry + self.values[0]).any())
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,6 @@ at most ``WORTH`` more, for each move, than the cheapest fingering without it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from math import inf
 
 import numpy as np
@@ -65,8 +64,7 @@ def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
         return ()
     pitch = np.array([event[0].pitch.midi for event in events])
     single = np.array([len(event) == 1 and not event[0].grace and not event[0].dead for event in events])
-    onset = [event[0].onset for event in events]
-    gap = np.array([float(late - early) for early, late in pairwise(onset)])
+    gap = np.diff([float(event[0].onset) for event in events]).round(9)
     move = np.diff(pitch)
     found = []
     for length in LENGTHS:
