@@ -2,7 +2,7 @@
 
 A 64-bar tune with a line of eighths, triplets and slurs at 160 quarter notes a minute. Prints seconds
 from a cold start (a fresh process, numba's cache empty and then filled), times real time for the voice,
-the amplifier and the whole mix, and the most memory held.
+the amplifier and the whole mix, then for an hour written to disk, and the most memory held by each.
 """
 
 from __future__ import annotations
@@ -68,6 +68,7 @@ def main() -> None:
     from solowright.sound.excerpt import choose
     from solowright.sound.guitar import play_guitar
     from solowright.sound.mix import render
+    from solowright.sound.speak import speak_report
     from solowright.sound.string import SAMPLE_RATE
     from solowright.sound.tone import amplify
 
@@ -86,8 +87,34 @@ def main() -> None:
     print(f"{'guitar voice':34}{times_real_time(lambda: play_guitar(excerpt)):7.0f} × real time")
     print(f"{'amplifier':34}{times_real_time(lambda: amplify(picked_up)):7.0f} × real time")
     print(f"{'full mix, all stems':34}{times_real_time(lambda: render(tune)):7.0f} × real time")
-    print(f"{'most memory':34}{resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:7.0f} MiB")
+    print(f"{'most memory':34}{most_memory():7.0f} MiB")
+    print(f"{'speak report':34}{seconds_for(lambda: speak_report(tune)):7.1f} s")
+    sys.stdout.flush()
+    subprocess.run([sys.executable, __file__, "hour"], check=True)
+
+
+def most_memory() -> float:
+    """MiB that this process has held at most."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+def seconds_for(what: Callable[[], object]) -> float:
+    started = time.perf_counter()
+    what()
+    return time.perf_counter() - started
+
+
+def an_hour() -> None:
+    """An hour to a FLAC file, in a process of its own."""
+    from solowright.sound.recording import record
+
+    with tempfile.TemporaryDirectory() as folder:
+        started = time.perf_counter()
+        seconds = record(long_tune(300), Path(folder) / "hour.flac")
+        taken = time.perf_counter() - started
+    print(f"{'an hour to disk':34}{seconds / taken:7.0f} × real time, {seconds:.0f} s of music")
+    print(f"{'most memory for it':34}{most_memory():7.0f} MiB")
 
 
 if __name__ == "__main__":
-    main()
+    an_hour() if sys.argv[1:] == ["hour"] else main()

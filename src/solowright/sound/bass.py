@@ -74,33 +74,46 @@ def _walk(harmony: Harmony, notes: list[BandNote], random: Random) -> None:
     beats = [(time, min(harmony.end, time + QUARTER)) for time in steps(harmony.start, harmony.end, QUARTER)]
     for n, (time, end) in enumerate(beats):
         near = _near(notes)
-        following = harmony.following
         fresh = harmony.changed or not notes or notes[-1].end < time  # after a break too
         if n == 0 and (fresh or random.random() < 0.6):
             midi = _root(harmony.chord, near)
-        elif n == len(beats) - 1 and n > 0 and following and following != harmony.chord:
-            midi = _approach(_root(following, near), near, random)
+        elif n == len(beats) - 1 and n > 0 and _leads_on(harmony, random):
+            midi = _approach(_root(harmony.following or harmony.chord, near), near, random)
         else:
-            midi = _chord_tone(harmony.chord, near, random)
+            midi = _chord_tone(harmony.chord, [note.midi for note in notes[-3:]], random)
         notes.append(BandNote(time, end, midi, 1.0 if n % 2 == 0 else 1.06))
+
+
+def _leads_on(harmony: Harmony, random: Random) -> bool:
+    """Whether the last beat leads into what follows: always into another chord, often into the same."""
+    return (harmony.following or harmony.chord) != harmony.chord or random.random() < 0.5
 
 
 def _approach(target: int, near: int, random: Random) -> int:
     """A half step into ``target``, from the side where the line comes from, or now and then its fifth."""
-    if random.random() < 0.2 and target + 7 <= HIGHEST:
+    if random.random() < 0.2 and target + 7 <= HIGHEST and target + 7 != near:
         return target + 7
     side = 1 if near > target or (near == target and random.random() < 0.5) else -1
     return target + side if target + side >= LOWEST else target + 1
 
 
-def _chord_tone(chord: Chord, near: int, random: Random) -> int:
-    """A tone of the chord's first four degrees close to ``near`` and not the same."""
+def _chord_tone(chord: Chord, before: list[int], random: Random) -> int:
+    """A tone of the chord's first four degrees within a fifth, rather one that wasn't just played and
+    that goes on the way the line is going."""
+    near = before[-1] if before else LOWEST + 7
+    way = near - before[-2] if len(before) > 1 else 0
     classes = {(chord.root.pitch_class + degree_interval(d).semitones) % 12 for d in chord.degrees[:4]}
     choices = [m for m in range(LOWEST, HIGHEST + 1) if m % 12 in classes and 0 < abs(m - near) <= 7]
     if not choices:
         return _root(chord, near)
-    middle = (LOWEST + HIGHEST) / 2 - 2
-    return min(choices, key=lambda m: abs(m - near) + 0.25 * abs(m - middle) + random.uniform(0, 3))
+    middle = (LOWEST + HIGHEST) / 2 - 1
+
+    def unlikely(midi: int) -> float:
+        turns = 1.5 if (midi - near) * way < 0 else 0.0
+        stale = 4.0 if midi in before else 0.0
+        return 0.4 * abs(midi - near) + 0.25 * abs(midi - middle) + turns + stale + random.uniform(0, 3)
+
+    return min(choices, key=unlikely)
 
 
 def _pattern(harmony: Harmony, pattern: tuple[Step, ...], length: Time, near: int) -> list[BandNote]:
@@ -132,7 +145,9 @@ _STANDS_FOR = {"3": ("3", "b3", "4", "2"), "5": ("5", "b5", "#5"), "6": ("6", "1
 def _tone(harmony: Harmony, what: str, root: int) -> int:
     chord = harmony.chord
     if what == "8":
-        return root + 12 if root + 12 <= HIGHEST else root
+        if root + 12 <= HIGHEST:
+            return root + 12
+        what = "5"  # the octave lies too high
     if what == "in" and harmony.following and harmony.following != chord:
         target = _root(harmony.following, root)
         return target - 1 if target > LOWEST else target + 1

@@ -17,6 +17,7 @@ VOICES = 4
 COMPING_RANGE = (52, 72)  # E3 to C5: above the bass, and mostly under the solo
 BRASS_RANGE = (60, 79)
 WIDEST = 15  # semitones from the lowest to the highest voice
+RUB = 3.0  # semitones of movement that are worth keeping two voices a half step apart out
 
 # What is kept first, by degree; degrees that stand in for the third or the seventh rank with them.
 _RANK = (
@@ -41,7 +42,8 @@ def voice(chord: Chord, before: Sequence[int], span: tuple[int, int] = COMPING_R
 
     def unrest(notes: tuple[int, ...]) -> tuple[float, tuple[int, ...]]:
         drift = abs(sum(notes) / len(notes) - middle)
-        return (movement(before, notes) + 0.4 * drift if before else drift, notes)
+        rubs = sum(b - a == 1 for a, b in pairwise(notes))
+        return (movement(before, notes) + 0.4 * drift + RUB * rubs if before else drift + RUB * rubs, notes)
 
     return min(_layouts(held_tones(chord), span), key=unrest)
 
@@ -62,6 +64,4 @@ def _layouts(classes: tuple[int, ...], span: tuple[int, int]) -> tuple[tuple[int
     low, high = span
     places = [[midi for midi in range(low, high + 1) if midi % 12 == c] for c in classes]
     layouts = {tuple(sorted(notes)) for notes in product(*places)}
-    close = [notes for notes in layouts if notes[-1] - notes[0] <= WIDEST]
-    clear = [notes for notes in close if all(b - a > 1 for a, b in pairwise(notes))]
-    return tuple(sorted(clear or close))
+    return tuple(sorted(notes for notes in layouts if notes[-1] - notes[0] <= WIDEST))
