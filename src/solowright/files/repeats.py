@@ -59,7 +59,8 @@ def play_order(signs: tuple[Signs, ...]) -> tuple[Turn, ...]:
             index += 1
             continue
         left_endings = index > start and endings[index - 1] and not endings[index]
-        if index != start and (sign.forward or left_endings):
+        # A repeat sign opening inside an ending is a slip of the pen: it would cut the ending in two.
+        if index != start and ((sign.forward and not endings[index]) or left_endings):
             start, passage = index, 1
         order.append(Turn(index, passage))
         if len(order) > MAX_BARS:

@@ -30,7 +30,7 @@ TENSIONS: dict[Family, tuple[int, ...]] = {
 # The seventh that a symbol leaves out and a soloist may add; over a sixth chord it is the major one.
 SEVENTH: dict[Family, int] = {"major": 11, "minor": 10, "suspended": 10, "augmented": 11}
 # Tensions that a written degree shuts out, in semitones: who writes ♭9 wants no 9.
-SHUT_OUT = {"9": (1, 3), "b9": (2,), "#9": (2,), "13": (8,), "b13": (9,), "#5": (7, 9), "b5": (7,)}
+SHUT_OUT = {"11": (6,), "9": (1, 3), "b9": (2,), "#9": (2,), "13": (8,), "b13": (9,), "#5": (7, 9), "b5": (7,)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,8 @@ def colours_of(chord: Chord) -> Colours:
         core.add(chord.bass.pitch_class)
     shut_out = {semitones for degree in chord.degrees for semitones in SHUT_OUT.get(degree, ())}
     above = set(TENSIONS[chord.family]) - shut_out
-    if chord.family in SEVENTH and not {10, 11} & set(stack):
+    sounding = {(pitch_class - root) % 12 for pitch_class in core}
+    if chord.family in SEVENTH and not {10, 11} & sounding:
         above.add(11 if "6" in chord.degrees else SEVENTH[chord.family])
     tensions = {(root + semitones) % 12 for semitones in above} | {tone.pitch_class for tone in chord.tones}
     names = tuple(chord.degree_of(pitch_class) for pitch_class in range(12))
