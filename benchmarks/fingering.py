@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from statistics import median
 from time import process_time
 
 from jazz_solos import load_solos
@@ -45,6 +46,7 @@ def main() -> None:
         sys.exit(f"no data at {DATA}; set SOLOWRIGHT_DATA to the folder that holds wjd and guitarset")
     solos = list(read_solos())[: args.solos or None]
     print_speed_and_habits(solos, args.best)
+    print_edits(next(iter(cut for cut in map(cut_to_64_bars, solos) if len(cut.line.notes) > 500)))
     print_agreement()
 
 
@@ -110,6 +112,24 @@ def print_speed_and_habits(solos: list[Tune], best: int) -> None:
         print(f"fret movement {name:<4}               {rate:6.1f} %   {published:5.1f} %")
     print(f"frets 0-9                         {100 * low_frets / notes:6.1f} %    86.0 %")
     print("entries: " + ", ".join(f"{name} {100 * n / notes:.1f} %" for name, n in entries.most_common()))
+
+
+def cut_to_64_bars(tune: Tune) -> Tune:
+    return replace(tune, line=make_line([note for note in tune.line.notes if note.onset < 256]))
+
+
+def print_edits(tune: Tune) -> None:
+    """Single notes moved a half step in a 64-bar solo, each time worked out again."""
+    finger(tune)
+    times, notes = [], tune.line.notes
+    for index in range(0, len(notes), len(notes) // 20):
+        pitch = plain(max(LOW, notes[index].pitch.midi - 1))
+        changed = make_line([*notes[:index], replace(notes[index], pitch=pitch), *notes[index + 1 :]])
+        begin = process_time()
+        finger(replace(tune, line=changed))
+        times.append(1000 * (process_time() - begin))
+    print(f"\nan edit in 64 bars ({len(notes)} notes): median {median(times):.0f} CPU ms, "
+          f"longest {max(times):.0f} ms")
 
 
 def read_guitarset() -> dict[str, list[tuple[Note, Spot]]]:

@@ -6,7 +6,7 @@ A structured perceptron with margin, after Radisavljevic & Driessen (ICMC 2004):
 path that keeps a person's marks, minus features of the path that is found without them. The cost is
 (piecewise) linear in every weight, so the feature of a path is the slope of its cost in that weight.
 Weights move in proportion (log scale) from the assumed ones of ``Effort`` and are held to them by
-``PULL``: 600 marks can't carry twenty weights far. Steps are Adagrad's. Data: ``human_fingering``.
+``PULL``: some hundred marks can't carry sixteen weights far. Steps are Adagrad's. Data: ``human_fingering``.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from solowright.music.line import make_line
 from solowright.music.tune import Tune
 from solowright.neck import Effort, Fretboard, Player
 from solowright.neck.moments import find_events, make_moments
-from solowright.neck.search import Lattice, find_paths, make_steps
+from solowright.neck.search import DeadEnd, Lattice, find_paths, make_steps
 
 FITTED = ("shift", "travel", "stretch", "stretch_mm", "bunch", "barre", "jump", "roll", "spread",
           "string", "skip", "unison", "height", "thick", "high_open", "muted_gap")
@@ -69,11 +69,7 @@ def playable(part: Marked) -> bool:
     """Whether the model's hand can keep the marks at all: the data has misprints, and wider hands."""
     try:
         price(part.locked, Player(effort=Effort()))
-    except InputError:
-        return False
-    except Exception as error:
-        if type(error).__name__ != "DeadEnd":
-            raise
+    except (InputError, DeadEnd):
         return False
     return True
 
