@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -178,3 +179,36 @@ def test_where_a_phrase_lands_is_told_in_words() -> None:
 def test_a_chart_without_a_line_is_read_as_nothing() -> None:
     reading = read_line(type_tune("C", "r:4"))
     assert (reading.notes, reading.devices, reading.sentences, reading.unexplained) == ((), (), (), 0)
+
+
+@settings(max_examples=120, deadline=None)
+@given(tunes())
+def test_every_text_is_printed_whole_and_tied_to_bars(tune: Tune) -> None:
+    reading = read_line(tune)
+    texts = [sentence.text for sentence in reading.sentences]
+    for text in texts:
+        assert re.match(r"Bars? \d|The phrase lands .*\(bar \d", text), text
+    for text in [*texts, *(section.text for section in reading.sections), reading.summary]:
+        assert not re.search(r"None(?! of)|#|  |\[|one times|\b[A-G]b\b", text), text
+        assert not text or text.endswith(".")
+
+
+@settings(max_examples=60, deadline=None)
+@given(tunes())
+def test_scores_of_statements_lie_between_nothing_and_all(tune: Tune) -> None:
+    for statement in read_line(tune).statements:
+        assert 0 <= statement.score <= 1
+        assert 0 <= statement.chord_tones <= 1
+        if statement.stated:
+            assert statement.guide_tones
+
+
+@settings(max_examples=60, deadline=None)
+@given(tunes())
+def test_guide_tones_are_thirds_and_sevenths_in_order_of_time(tune: Tune) -> None:
+    reading = read_line(tune)
+    times = [guide.time for guide in reading.guide_tones]
+    assert times == sorted(times)
+    for guide in reading.guide_tones:
+        assert guide.degree in ("3", "b3", "7", "b7", "bb7", "6", "13")
+        assert reading.notes[guide.note].degree == guide.degree

@@ -134,7 +134,7 @@ def _heard(stated: int, judged: int) -> str:
 
 
 def _of(part: int, whole: int) -> str:
-    """``six of eight``, ``all eight``, ``none of the five``, ``the one``."""
+    """``six of eight``, ``all eight``, ``none of the five``."""
     if whole == 1:
         return "the one" if part else "not the one"
     if not part:
@@ -179,12 +179,15 @@ def summary_text(
     """The solo in a few sentences. ``landings`` is (phrases that end on a chord tone, all)."""
     if not notes:
         return ""
-    told = [f"{_counted(bars, 'bar')}, {_counted(notes, 'note')}, of which named devices cover {explained}"]
+    size = f"{_counted(bars, 'bar')}, {_counted(notes, 'note')}"
+    told = [f"{size}, of which named devices cover {explained or 'none'}"]
     if kinds:
         told.append(f"it is made above all of {devices_sentence(kinds)}")
     if stated:
         told.append(_heard(stated, judged))
-    if landings[1]:
+    if landings[1] == 1:
+        told.append(f"its one phrase ends {'on' if landings[0] else 'off'} the tones of the chord")
+    elif landings[1]:
         told.append(f"{_of(*landings)} phrase ends fall on a chord tone")
     if hits:
         told.append(f"it plays the band's hits in {bar_list(hits)}")

@@ -108,7 +108,7 @@ def landing_sentence(
     else:
         how = ""
     when = f"bar {place.bar}, {beat_words(place)}"
-    rest = f" ({ROLE_WORDS[role]})" if role in ROLE_WORDS else ""
+    rest = f", {ROLE_WORDS[role]}" if role in ROLE_WORDS else ""
     early = ", ahead of the chord" if ahead else ""
     what = f"{printed(name)}, the {degree_words(degree)} of {printed_chord(chord)}{rest}"
     return f"The phrase lands on {what} ({when}{early}){how}."
