@@ -58,7 +58,7 @@ def test_gain_brings_slurs_up_and_costs_hiss_and_roughness() -> None:
 
 
 def test_pickups_and_pick_places_are_compared() -> None:
-    settings = speak_report(slurred_line(), bars=(1, 3)).settings
+    settings = speak_report(slurred_line(), bars=(1, 2)).settings
     assert [(s.pickup, s.pick_mm) for s in settings] == [
         ("bridge", 80), ("both", 80), ("neck", 80), ("both", 40), ("both", 140)
     ]  # fmt: skip
