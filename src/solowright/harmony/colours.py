@@ -30,7 +30,10 @@ TENSIONS: dict[Family, tuple[int, ...]] = {
 # The seventh that a symbol leaves out and a soloist may add; over a sixth chord it is the major one.
 SEVENTH: dict[Family, int] = {"major": 11, "minor": 10, "suspended": 10, "augmented": 11}
 # Tensions that a written degree shuts out, in semitones: who writes ♭9 wants no 9.
-SHUT_OUT = {"11": (6,), "9": (1, 3), "b9": (2,), "#9": (2,), "13": (8,), "b13": (9,), "#5": (7, 9), "b5": (7,)}
+SHUT_OUT = {
+    "9": (1, 3), "b9": (2,), "#9": (2,), "11": (6,),
+    "13": (8,), "b13": (9,), "#5": (7, 9), "b5": (7,),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
