@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from solowright.harmony.record import Sentence
 from solowright.music.tune import Tune
 from solowright.page.breaks import find_lines
 from solowright.page.drawing import GREY, Box, Mark, around, bottom_under, line, write_svg
@@ -16,7 +17,7 @@ from solowright.page.tablature import Tablature, draw_tablature
 from solowright.page.under import Reason, draw_reasons
 
 if TYPE_CHECKING:
-    from solowright.harmony.reading import Reading, Sentence
+    from solowright.harmony.reading import Reading
 
 WIDTH = 500.0  # points: A4 with margins of 48
 _BETWEEN = 13.0  # least room between the two staves
@@ -61,8 +62,19 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
     score = write_score(tune)
     lines = find_lines(score, width)
     staves = lay_out(score, [line.first for line in lines], [line.spacing for line in lines], width - 1.0)
-    sentences = reading.sentences if reading else ()
+    sentences = find_reasons(reading) if reading else ()
     return tuple(_draw(score, staff, width, sentences, number) for number, staff in enumerate(staves))
+
+
+def find_reasons(reading: Reading) -> tuple[Sentence, ...]:
+    """What stands under brackets: the sentences, and the short names of the devices they leave out."""
+    told = {sentence.text for sentence in reading.sentences}
+    named = [
+        Sentence(device.short, device.start, device.end)
+        for device in reading.devices
+        if device.short and device.sentence not in told
+    ]
+    return tuple(sorted([*reading.sentences, *named], key=lambda reason: (reason.start, -reason.end)))
 
 
 def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence], number: int) -> System:
