@@ -85,6 +85,23 @@ def test_tone_answers_with_a_gain_and_draws_it(run: Run, sheet: Path, tmp_path: 
     assert status == 2 and ".png" in err
 
 
+def test_sound_in_another_key_with_drone_and_click(run: Run, sheet: Path, tmp_path: Path) -> None:
+    stems = tmp_path / "stems"
+    wish = ("--transpose", 2, "--drone", "--click", "--break-hats", "--gain", 30, "--rig", "bite")
+    status, _, err = run("sound", sheet, "-o", tmp_path / "out.wav", "--bars", "1-1", "--stems", stems, *wish)
+    assert (status, err) == (0, "")
+    assert {"guitar", "drone", "click"} <= {path.stem for path in stems.iterdir()}
+
+
+def test_slow_makes_a_recording_longer(run: Run, sheet: Path, tmp_path: Path) -> None:
+    take, slowed = tmp_path / "take.wav", tmp_path / "slow.flac"
+    assert run("sound", sheet, "-o", take, "--bars", "1-1")[0] == 0
+    assert run("slow", take, "-o", slowed, "--speed", 0.5) == (0, "", "")
+    assert soundfile.info(slowed).duration == pytest.approx(2 * soundfile.info(take).duration, abs=0.1)
+    assert "0.25" in run("slow", take, "-o", slowed, "--speed", 60)[2]
+    assert "would be lost" in run("slow", take, "-o", take)[2]
+
+
 def test_explain_answers_as_the_contract_says(run: Run, sheet: Path) -> None:
     status, out, _ = run("explain", sheet, "--json")
     answer = json.loads(out)

@@ -29,13 +29,16 @@ from solowright.options import (
     PlayerFile,
     Refinger,
     Tempo,
-    read_bars,
+    at_tempo,
+    load_player,
+    load_tune,
+    tell_written,
 )
 from solowright.progress import progress
+from solowright.sound_commands import slow, sound, tone
 
 if TYPE_CHECKING:
-    from solowright.music.tune import Tune
-    from solowright.neck import Player
+    pass
 
 app = typer.Typer(
     name="solowright",
@@ -76,49 +79,12 @@ def _complain(text: str, status: int) -> int:
     return status
 
 
-def _player(file: Path | None) -> Player | None:
-    if file is None:
-        return None
-    from solowright.neck import read_player
-
-    return read_player(file)
-
-
 def _count(things: Sized, name: str) -> str:
     return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
 
 
-def _tell_written(path: Path) -> None:
-    """On a terminal, says that the file is there; a pipe stays quiet."""
-    if sys.stderr.isatty():
-        print(f"Wrote {path}.", file=sys.stderr)
-
-
 def _print_json(answer: Any) -> None:
     print(json.dumps(answer, ensure_ascii=False))
-
-
-def _load(
-    file: Path,
-    chart: Path | None,
-    part: str | None,
-    octave: int = 0,
-    refinger: bool = False,
-    remarks: list[Problem] | None = None,
-) -> Tune:
-    from solowright.files.load import load
-
-    return load(file, chart=chart, part=part, octave=octave, refinger=refinger, remarks=remarks)
-
-
-def _at(tune: Tune, tempo: float | None) -> Tune:
-    if tempo is None:
-        return tune
-    from solowright.music.time import FASTEST, SLOWEST
-
-    if not SLOWEST <= tempo <= FASTEST:
-        raise InputError(f"a tempo of {tempo:g} can't be played; give {SLOWEST:g} to {FASTEST:g}")
-    return tune.at_tempo(tempo)
 
 
 @app.command()
@@ -135,7 +101,7 @@ def check(
     for file in files:
         remarks: list[Problem] = []
         try:
-            tune = _load(file, chart, part, remarks=remarks)
+            tune = load_tune(file, chart, part, remarks=remarks)
         except FileError as error:
             for problem in error.problems:
                 print(problem, file=sys.stderr)
@@ -201,8 +167,8 @@ def finger(
     from solowright.neck import apply_path, find_easings, fingering_json, tempo_table
     from solowright.neck import finger as find_fingering
 
-    tune = _at(_load(file, chart, part, octave, refinger), tempo)
-    hand = _player(player)
+    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    hand = load_player(player)
     fingering = find_fingering(tune, hand, best, objective="hardest" if easiest else "effort")
     if output:
         from solowright.files.load import save
@@ -230,7 +196,7 @@ def explain(
     """
     from solowright.harmony import read_line, reading_json
 
-    tune = _load(file, chart, part, octave)
+    tune = load_tune(file, chart, part, octave)
     reading = read_line(tune)
     if as_json:
         _print_json(reading_json(tune, reading))
@@ -260,87 +226,15 @@ def page(
     """
     from solowright.work import write_page
 
-    tune = _at(_load(file, chart, part, octave, refinger), tempo)
+    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
     with progress("fingering", "reading", "engraving") as step:
-        write_page(tune, output, player=_player(player), reasons=reasons, step=step)
-    _tell_written(output)
+        write_page(tune, output, player=load_player(player), reasons=reasons, step=step)
+    tell_written(output)
 
 
-@app.command()
-def sound(
-    file: File,
-    output: Annotated[
-        Path,
-        typer.Option("-o", "--output", help="Where to write: .wav, .flac, .ogg, .opus.", show_default=False),
-    ],
-    tempo: Tempo = None,
-    bars: Annotated[str | None, typer.Option("--bars", metavar="A-B", help="Only these bars.")] = None,
-    times: Annotated[int, typer.Option("--times", min=1, help="How often the bars are played.")] = 1,
-    style: Annotated[
-        str | None, typer.Option("--style", help="The band's: walking, two-feel, shuffle, rock, bossa, funk.")
-    ] = None,
-    rig: Annotated[str, typer.Option("--rig", help="The guitar's: a name that 'tone' lists.")] = "mild",
-    stems: Annotated[
-        Path | None, typer.Option("--stems", metavar="DIR", help="Also write guitar, bass, drums… apart.")
-    ] = None,
-    player: PlayerFile = None,
-    chart: ChartFile = None,
-    part: Part = None,
-    octave: Octave = 0,
-    refinger: Refinger = False,
-) -> None:
-    """Play the line with a band.
-
-    The guitar as fingered, bass, drums and comping from the chart, a bar of count-in.
-    """
-    from solowright.sound.audio import audio_format
-    from solowright.sound.mix import Wish
-    from solowright.sound.practice import looped
-    from solowright.sound.tone import choose_rig
-    from solowright.work import write_sound
-
-    audio_format(output)
-    tune = _at(_load(file, chart, part, octave, refinger), tempo)
-    chosen = read_bars(bars)
-    if times > 1:
-        first, last = chosen or (1, tune.chart.number(len(tune.chart.bars) - 1))
-        tune, chosen = looped(tune, (first, last), times), None
-    wish = Wish(bars=chosen, style=style, rig=choose_rig(rig))
-    with progress("fingering", "playing and writing") as step:
-        write_sound(tune, output, wish, stems_dir=stems, player=_player(player), step=step)
-    _tell_written(output)
-
-
-@app.command()
-def tone(
-    file: File,
-    tempo: Tempo = None,
-    bars: Annotated[str | None, typer.Option("--bars", metavar="A-B", help="Only these bars.")] = None,
-    output: Annotated[
-        Path | None, typer.Option("-o", "--output", help="Also draw the curves: .svg or .png.")
-    ] = None,
-    as_json: AsJson = False,
-    player: PlayerFile = None,
-    chart: ChartFile = None,
-    part: Part = None,
-    octave: Octave = 0,
-    refinger: Refinger = False,
-) -> None:
-    """Measure how much gain it takes until slurs speak.
-
-    The level of slurred notes against picked ones at a range of gains, and what more gain costs.
-    """
-    from solowright.sound import speak_words
-    from solowright.work import measure_tone, write_tone
-
-    tune = _at(_load(file, chart, part, octave, refinger), tempo)
-    report = measure_tone(tune, read_bars(bars), _player(player))
-    if output:
-        write_tone(report, output)
-    if as_json:
-        _print_json(speak_words.speak_json(report))
-    else:
-        print(speak_words.speak_text(report))
+app.command()(sound)
+app.command()(tone)
+app.command()(slow)
 
 
 @app.command()
@@ -359,8 +253,8 @@ def convert(
 
     if target.exists() and target.samefile(source):
         raise InputError(f"{target}: this is the file to convert, and would be lost; name another")
-    save(_load(source, chart, part, octave, refinger), target)
-    _tell_written(target)
+    save(load_tune(source, chart, part, octave, refinger), target)
+    tell_written(target)
 
 
 @app.command()

@@ -1,14 +1,19 @@
-"""The options that several commands share, each written once."""
+"""The options that several commands share, each written once, and what each one does."""
 
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from solowright.errors import InputError
+from solowright.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from solowright.music.tune import Tune
+    from solowright.neck import Player
 
 INPUT = "A sheet (.solo), MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) or ABC (.abc) file."
 File = Annotated[Path, typer.Argument(metavar="FILE", help=INPUT, show_default=False)]
@@ -41,3 +46,43 @@ def read_bars(text: str | None) -> tuple[int, int] | None:
     if not number.fullmatch(first.strip()) or (dash and not number.fullmatch(last.strip())):
         raise InputError(f"'{text}' is not a range of bars; write the first and the last, such as 17-24")
     return int(first), int(last) if dash else int(first)
+
+
+def load_tune(
+    file: Path,
+    chart: Path | None,
+    part: str | None,
+    octave: int = 0,
+    refinger: bool = False,
+    remarks: list[Problem] | None = None,
+) -> Tune:
+    """The tune in a file, as the options ask for it (see ``files.load``)."""
+    from solowright.files.load import load
+
+    return load(file, chart=chart, part=part, octave=octave, refinger=refinger, remarks=remarks)
+
+
+def at_tempo(tune: Tune, tempo: float | None) -> Tune:
+    """The tune at another tempo, in quarter notes a minute; as it is for None. Raises InputError."""
+    if tempo is None:
+        return tune
+    from solowright.music.time import FASTEST, SLOWEST
+
+    if not SLOWEST <= tempo <= FASTEST:
+        raise InputError(f"a tempo of {tempo:g} can't be played; give {SLOWEST:g} to {FASTEST:g}")
+    return tune.at_tempo(tempo)
+
+
+def load_player(file: Path | None) -> Player | None:
+    """The player in a profile; None, the usual one, where no file is named."""
+    if file is None:
+        return None
+    from solowright.neck import read_player
+
+    return read_player(file)
+
+
+def tell_written(path: Path) -> None:
+    """On a terminal, says that the file is there; a pipe stays quiet."""
+    if sys.stderr.isatty():
+        print(f"Wrote {path}.", file=sys.stderr)
