@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from solowright.demo import bundled_tune
 from solowright.harmony import read_line
 from solowright.harmony.section_words import bar_list
+from solowright.harmony.sections import belongs
 from solowright.music.chart import Chart, Section
 from tests.harmony.tunes import type_tune
 
@@ -35,11 +37,11 @@ def test_each_section_has_its_paragraph() -> None:
 
 def test_the_summary_counts_the_whole_solo() -> None:
     reading = read_line(type_tune(CHART, LINE, key="C"))
-    covered = len({place for device in reading.devices for place in device.notes})
     assert reading.summary.startswith(
-        f"Eight bars, {len(reading.notes)} notes, of which named devices cover {covered}. "
+        f"Eight bars, {len(reading.notes)} notes. It is made above all of chord arpeggios"
     )
     assert "In all four bars the line alone lets you hear the changes." in reading.summary
+    covered = len({place for device in reading.devices for place in device.notes})
     assert reading.unexplained == len(reading.notes) - covered
 
 
@@ -51,3 +53,16 @@ def test_neighbouring_bars_are_joined() -> None:
 def test_an_empty_line_has_nothing_to_sum_up() -> None:
     reading = read_line(type_tune("C", "r:4"))
     assert (reading.summary, reading.sections, reading.guide_tones) == ("", (), ())
+
+
+def test_a_tension_that_the_symbol_writes_belongs_to_its_chord() -> None:
+    notes = read_line(type_tune("F#7#9 | F#7", "A4:8 A4:8", key="A")).notes
+    assert [note.degree for note in notes] == ["#9", "#9"]
+    assert [belongs(note) for note in notes] == [True, False]
+
+
+def test_the_demo_counts_every_bar_of_hits_and_one_home() -> None:
+    reading = read_line(bundled_tune())
+    assert "the band's hits in bars 7, 27–28, 32 and 35–36" in reading.summary
+    vamp = next(section for section in reading.sections if section.first == 17)
+    assert "home of Bm" not in vamp.text  # Bm7 is the two of the two-five that comes home to A

@@ -109,6 +109,10 @@ def _cadences(chart: Chart, changes: list[_Change]) -> list[Cadence]:
             continue
         if goal.chord.family == "dominant" and place + 2 < len(changes):
             continue
+        after = changes[place + 2].chord if place + 2 < len(changes) else None
+        passing = after is not None and after.family == "dominant" and _up(goal.chord, after) == 5
+        if passing and goal.chord.family == "minor":
+            continue  # the two of a two-five, not a home
         chords = [dominant.chord.symbol, goal.chord.symbol]
         if place and _up(changes[place - 1].chord, dominant.chord) == 5:
             before = changes[place - 1].chord

@@ -75,7 +75,7 @@ def _upper_triad(facts: Facts, turn: int) -> str:
     if names[:2] == ["1", "#9"]:
         return f"{head}: the minor third rubs against the chord's own, a blues sound"
     if character == "outside":
-        return f"{head} steps outside the chord: {degrees}"
+        return f"{head} goes partly outside the chord: {degrees}"
     if character == "rootless":
         return (
             f"{head} gives {degrees}, the chord without its root",
@@ -89,9 +89,8 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
     over, degrees = printed_chord(facts["over"]), degrees_of(facts)
     if set(names_of(facts, "degrees")) == ROOTLESS_NINTH:
         return (
-            f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}, "
-            "so the ♭9 stands in for the root",
-            f"{chords[0]} over {over}: {listed(degrees)}, the chord with its ♭9 for a root",
+            f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}",
+            f"{chords[0]} over {over}: {listed(degrees)}, which brings out the ♭9",
         )[turn % 2]
     outside = ", a step outside the chord" if facts["character"] == "outside" else ""
     if len(chords) > 1:
@@ -142,9 +141,10 @@ def _shape_shift(facts: Facts, turn: int) -> str:
     if roots:
         text = f"{shape}s {moves_words(interval)} ({', '.join(roots)}){inside}"
     elif named:
-        text = f"{with_article(shape)} moved {moves_words(interval)}, {_times(facts)} in all{inside}"
+        count = count_words(number_of(facts, "times"))
+        text = f"{with_article(shape)} moved {moves_words(interval)}, {count} of them in all"
     else:
-        text = f"one shape moved {moves_words(interval)}, {_times(facts)} in all{inside}"
+        text = f"one shape moved {moves_words(interval)}, played {_times(facts)} in all"
     lands = cast("Mapping[str, object] | None", facts["lands"])
     if lands is None:
         return text
@@ -159,7 +159,8 @@ def _sequence(facts: Facts, turn: int) -> str:
     cell, interval, place = names_of(facts, "cell"), facts["interval"], place_of(facts, "lands_on")
     notes = ", ".join(tone_words(name) for name in cell)
     lands = Place(int(place["bar"]), Fraction(place["beat"]).limit_denominator(96))
-    landing = f"landing on {beat_words(lands)} of bar {lands.bar}"
+    on_beat = lands.beat.denominator == 1
+    landing = f", landing on {beat_words(lands)} of bar {lands.bar}" if on_beat else ""
     if isinstance(interval, int):
         move = moves_words(interval) + (", moving with the chords" if facts.get("follows") else "")
     else:
@@ -168,11 +169,11 @@ def _sequence(facts: Facts, turn: int) -> str:
         broken = BROKEN.get(number_of(facts, "broken"))
         if broken:
             first = "–".join(tone_words(name) for name in cell)
-            return f"broken {broken} {way} the {printed(str(facts['scale']))} scale from {first}, {landing}"
+            return f"broken {broken} {way} the {printed(str(facts['scale']))} scale from {first}{landing}"
         move = f"{way} {STEPS.get(abs(steps), f'{abs(steps)} steps')} of the scale at a time"
     return (
-        f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}, {landing}",
-        f"{notes}, then the same {move}, {_times(facts)} in all, {landing}",
+        f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}{landing}",
+        f"{notes}, then the same {move}, {_times(facts)} in all{landing}",
     )[turn % 2]
 
 
@@ -182,7 +183,7 @@ def _half_step_link(facts: Facts, turn: int) -> str:
     return (
         f"between {start} and {end} the line slips through {link}, the chord in the half step, "
         f"and steps onto {lands}, the {degree} of {end}",
-        f"{link} spelled out in the half step between {start} and {end}, into {lands}, the {degree}",
+        f"{link} spelled out in the half step between {start} and {end}, into {lands}, the {degree} of {end}",
     )[turn % 2]
 
 
@@ -190,7 +191,7 @@ def _pentatonic_run(facts: Facts, turn: int) -> str:
     scale, path = printed(str(facts["scale"])), str(facts["path"])
     if path == "broken":
         return f"{scale} all the way"
-    return f"{PATHS[path]} the {scale} scale"
+    return f"along the {scale} scale, {PATHS[path]}"
 
 
 def _blues_cell(facts: Facts, turn: int) -> str:
@@ -266,7 +267,7 @@ def _open_string_figure(facts: Facts, turn: int) -> str:
     open_string = f"the open {tone_words(facts['open'])} string"
     how = f"pull-offs to {open_string}" if facts["pulled"] else f"a figure around {open_string}"
     notes = ", ".join(against[:SPELLED]) + ("…" if len(against) > SPELLED else "")
-    return f"{how}, {count_words(number_of(facts, 'strokes'))} times, against {notes}"
+    return f"{how}, {count_words(number_of(facts, 'strokes'))} times, with {notes} around it"
 
 
 def _kept(facts: Facts) -> tuple[str, str]:
@@ -282,6 +283,8 @@ def _kept(facts: Facts) -> tuple[str, str]:
 
 def _pedal(facts: Facts, turn: int) -> str:
     tone, over = _kept(facts)
+    if len(set(names_of(facts, "chords"))) == 1:
+        return f"{tone} again and again, {over}"
     return f"{tone} stays as a pedal while the chords move, {over}"
 
 

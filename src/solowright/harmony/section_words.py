@@ -169,7 +169,6 @@ def section_paragraph(name: str, first: int, last: int, sentences: Sequence[str]
 def summary_text(
     bars: int,
     notes: int,
-    explained: int,
     kinds: Sequence[tuple[str, Sequence[int]]],
     stated: int,
     judged: int,
@@ -180,7 +179,7 @@ def summary_text(
     if not notes:
         return ""
     size = f"{_counted(bars, 'bar')}, {_counted(notes, 'note')}"
-    told = [f"{size}, of which named devices cover {explained or 'none'}"]
+    told = [size]
     if kinds:
         told.append(f"it is made above all of {devices_sentence(kinds)}")
     if stated:

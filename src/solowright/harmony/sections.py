@@ -47,7 +47,7 @@ def read_sections(
         judged = [statement for statement in statements if statement.bar in numbers]
         missed = [(statement.bar, statement.chord) for statement in judged if not statement.stated]
         strong = [
-            notes[target.note].role in SAYS_CHORD
+            belongs(notes[target.note])
             for target in targets
             if start <= ground.time(ground.events[target.event].start) < end
             and ground.events[target.event].weight >= HALF_BAR
@@ -108,6 +108,11 @@ def _longest_path(notes: tuple[NoteReading, ...], guides: list[GuideTone]) -> li
     return [(notes[guide.note].pitch.tone.name, guide.degree, guide.chord) for guide in best]
 
 
+def belongs(note: NoteReading) -> bool:
+    """Whether a note says its chord: by its role, or because the symbol itself writes it (13, ♯9)."""
+    return note.role in SAYS_CHORD or (note.chord is not None and note.degree in note.chord.degrees)
+
+
 def summarise(
     ground: Ground,
     notes: tuple[NoteReading, ...],
@@ -119,14 +124,16 @@ def summarise(
     chart = ground.tune.chart
     ends = [target for target in targets if target.ends and notes[target.note].chord is not None]
     hits = [
-        chart.place(device.start).bar for device in devices if device.kind in ("band-hit", "slide-into-hit")
+        bar
+        for device in devices
+        if device.kind in ("band-hit", "slide-into-hit")
+        for bar in range(chart.place(device.start).bar, chart.place(device.end).bar + 1)
     ]
     return summary_text(
         len(chart.bars),
         len(notes),
-        len({place for device in devices for place in device.notes}),
         _most_told(ground, devices),
         *count_bars(statements),
-        (sum(notes[target.note].role in SAYS_CHORD for target in ends), len(ends)),
+        (sum(belongs(notes[target.note]) for target in ends), len(ends)),
         hits,
     )

@@ -25,7 +25,7 @@ def test_the_flat_ninth_for_the_root_makes_a_diminished_seventh() -> None:
     device = only("G7b9", "B3 D4 F4 Ab4")
     assert (device.kind, device.facts["chords"]) == ("superimposed-chord", ["Bdim7"])
     assert device.sentence == (
-        "Bar 1: a diminished arpeggio, B°7 over G7♭9: 3, 5, ♭7 and ♭9, so the ♭9 stands in for the root."
+        "Bar 1: a diminished arpeggio, B°7 over G7♭9: 3, 5, ♭7 and ♭9."
     )
 
 

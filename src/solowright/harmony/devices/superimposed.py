@@ -81,6 +81,12 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
     tones = frozenset(events[index].midi % 12 for index in range(start, start + NOTES))
     if len(tones) < NOTES or not _is_another(tones, colours):
         return
+    if start and events[start - 1].span == events[start].span:
+        # The third just before and the seventh in the row say the chart's dominant, however it is cut.
+        third, seventh = (colours.root + 4) % 12, (colours.root + 10) % 12
+        spelled = events[start - 1].midi % 12 == third and seventh in tones and third not in tones
+        if spelled and colours.chord.family == "dominant":
+            return
     for index in range(start + 1, min(stop, start + LONGEST)):
         move = abs(events[index].midi - events[index - 1].midi)
         if events[index].span != events[start].span or events[index].midi % 12 not in tones:
@@ -97,6 +103,9 @@ def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     named = _name_root(tones, colours)
     if named is None or tones <= colours.core:
         return False
+    third, seventh = (colours.root + 4) % 12, (colours.root + 10) % 12
+    if colours.chord.family == "dominant" and {third, seventh} <= tones and named[1] != "dim7":
+        return False  # its own third and seventh say the chart's chord
     return named[1] == "dim7" or not (colours.core - {colours.root}) <= tones
 
 

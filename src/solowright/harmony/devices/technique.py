@@ -7,6 +7,8 @@ Only written marks, strings and frets count; nothing is guessed about the hand.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
 
 from solowright.harmony.devices.found import KIND_BITS, LENGTH_BITS, NOTE_BITS, Found
 from solowright.harmony.ground import Ground
@@ -17,6 +19,7 @@ MARK_BITS = 2.0  # the mark is written; only that it matters must be told
 MARKED_NOTE_BITS = 0.5
 
 TRILL_NOTES = 6  # alternations written out
+SLOWEST_TRILL = Fraction(1, 3)  # quarters between two notes of a written-out trill; slower ones only rock
 TRILL_STEP = 2  # semitones
 RINGING_NOTES = 4
 RINGING_STEP = 2  # semitones between neighbours: a scale, which no one fingers so without wanting it to ring
@@ -54,7 +57,9 @@ def _written_trills(ground: Ground, first: int, stop: int) -> Iterator[Found]:
         while end < stop and midi[end] == midi[end - 2]:
             end += 1
         step = midi[start + 1] - midi[start]
-        if end - start >= TRILL_NOTES and 1 <= abs(step) <= TRILL_STEP:
+        times = [ground.time(event.start) for event in ground.events[start:end]]
+        quick = all(after - before <= SLOWEST_TRILL for before, after in pairwise(times))
+        if quick and end - start >= TRILL_NOTES and 1 <= abs(step) <= TRILL_STEP:
             facts = {"note": ground.name(start), "interval": step}
             yield Found(TRILL, start, end, KIND_BITS + NOTE_BITS + LENGTH_BITS, facts)
         start = end - 1
