@@ -142,7 +142,9 @@ def test_swing_rides_the_skipped_note_and_straight_keeps_eighths() -> None:
 
 
 @settings(max_examples=40, deadline=None)
-@given(st.lists(st.sampled_from(("A7", "D7")), min_size=1, max_size=2), styles, meters, st.integers(0, 99))
+@given(
+    st.lists(st.sampled_from(("A7", "D7", "E7")), min_size=1, max_size=4), styles, meters, st.integers(0, 99)
+)
 def test_no_bar_is_played_four_times_running(
     symbols: list[str], style: Style, meter: Meter, seed: int
 ) -> None:

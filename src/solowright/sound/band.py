@@ -9,7 +9,7 @@ last bar is struck once and held.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import TypeVar
@@ -108,20 +108,34 @@ def steps(start: Time, end: Time, step: Time) -> tuple[Time, ...]:
 
 
 def freshly(
-    make: Callable[[], list[_Some]], shape: Callable[[_Some], object], recent: list[object]
+    make: Callable[[], list[_Some]],
+    shape: Callable[[_Some], object],
+    recent: list[object],
+    otherwise: Callable[[list[_Some]], list[_Some]] = list,
 ) -> list[_Some]:
     """A bar as ``make`` plays it, made again while the three in ``recent`` before it are just the same.
 
     ``make`` draws its choices anew each time; ``shape`` is what tells one note from another within the
-    bar. Bars too short for any choice stay as they are.
+    bar. Where the chart leaves no choice (a chord on every beat), ``otherwise`` changes the bar.
     """
     for _ in range(_TRIES):
         made = make()
         bar = [shape(note) for note in made]
         if recent[-ALIKE:] != [bar] * ALIKE:
             break
+    else:
+        made = otherwise(made)
+        bar = [shape(note) for note in made]
     recent.append(bar)
     return made
+
+
+def cut_last(notes: list[BandNote]) -> list[BandNote]:
+    """The bar with what is struck last in it cut to half its length, to breathe before the next."""
+    last = max((note.onset for note in notes), default=None)
+    return [
+        replace(note, end=(note.onset + note.end) / 2) if note.onset == last else note for note in notes
+    ]
 
 
 def notes_within(bar: BandBar) -> Callable[[BandNote], object]:

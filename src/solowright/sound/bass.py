@@ -12,7 +12,7 @@ from random import Random
 from solowright.music.chord import Chord
 from solowright.music.pitch import degree_interval
 from solowright.music.time import QUARTER, Time
-from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, freshly, notes_within, steps
+from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, cut_last, freshly, notes_within, steps
 from solowright.sound.styles import (
     BASS,
     COMPOUND_BASS,
@@ -37,7 +37,7 @@ def bass_line(bars: tuple[BandBar, ...], style: Style, random: Random) -> tuple[
                 if chord:
                     notes.append(BandNote(time, end, _root(chord, _near(notes)), 1.15))
         elif not bar.silent:
-            notes += freshly(partial(_bar, bar, notes, style, random), notes_within(bar), recent)
+            notes += freshly(partial(_bar, bar, notes, style, random), notes_within(bar), recent, cut_last)
             continue
         recent.clear()
     return tuple(notes)

@@ -7,7 +7,7 @@ from random import Random
 
 from solowright.music.chord import Chord
 from solowright.music.time import Time
-from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, freshly, notes_within, steps
+from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, cut_last, freshly, notes_within, steps
 from solowright.sound.styles import COMPING, COMPOUND_COMPING, COMPOUND_LENGTH, PATTERN_LENGTH, Strikes, Style
 from solowright.sound.voicing import BRASS_RANGE, COMPING_RANGE, VOICES, voice
 
@@ -22,7 +22,7 @@ def comp(bars: tuple[BandBar, ...], style: Style, random: Random) -> tuple[BandN
             strikes = [(time, end, chord, 1.2) for time, end in bar.hits if (chord := bar.chord_at(time))]
             notes += _voiced(strikes, before)
         elif not bar.silent:
-            notes += freshly(partial(_bar, bar, before, style, random), notes_within(bar), recent)
+            notes += freshly(partial(_bar, bar, before, style, random), notes_within(bar), recent, cut_last)
         if bar.hits or bar.silent:
             recent.clear()
         before = _last_chord(notes)
