@@ -1,0 +1,7 @@
+"""The shape of a solo: curves, climax, breaks, hits, answers, the way back, and the flash budget."""
+
+from solowright.form.answer import arc_json
+from solowright.form.arc import work_out_arc
+from solowright.form.record import Arc, Passage, Plainer
+
+__all__ = ["Arc", "Passage", "Plainer", "arc_json", "work_out_arc"]
