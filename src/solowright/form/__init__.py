@@ -2,6 +2,7 @@
 
 from solowright.form.answer import arc_json
 from solowright.form.arc import work_out_arc
+from solowright.form.plainer import make_plainer, with_plainer
 from solowright.form.record import Arc, Passage, Plainer
 
-__all__ = ["Arc", "Passage", "Plainer", "arc_json", "work_out_arc"]
+__all__ = ["Arc", "Passage", "Plainer", "arc_json", "make_plainer", "with_plainer", "work_out_arc"]

@@ -6,11 +6,13 @@ reading.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from solowright.form.band import read_answers, read_breaks, read_hits, read_way_back
 from solowright.form.climax import find_climax, find_contrasts, section_arcs
 from solowright.form.curves import draw_curves
-from solowright.form.flash import budget_flash, find_flash
+from solowright.form.flash import budget_flash, could_be_plainer, find_flash
+from solowright.form.plainer import make_plainer
 from solowright.form.record import Arc
 from solowright.form.strikes import find_strikes
 from solowright.harmony import Reading
@@ -25,9 +27,11 @@ def work_out_arc(
     *,
     player: Player | None = None,
     levels: Sequence[float] | None = None,
+    every: bool = False,
 ) -> Arc:
     """The arc of a tune under the first path of its fingering.
 
+    A plainer version is worked out for the flash that could be plainer, for ``every`` passage where asked.
     ``levels``: measured sound level, dB a bar, in place of our estimate. Raises InputError where they
     are not one for each bar.
     """
@@ -37,6 +41,13 @@ def work_out_arc(
     passages = find_flash(tune, strikes, reading)
     curves = draw_curves(tune, strikes, reading, passages, levels)
     sections = section_arcs(tune, curves, strikes)
+    flash = budget_flash(tune, strikes, passages)
+    over = flash.spent > flash.budget
+    plainer = tuple(
+        replace(passage, plainer=make_plainer(tune, path, reading, strikes, passage, player))
+        if every or could_be_plainer(passage, over) else passage
+        for passage in passages
+    )  # fmt: skip
     return Arc(
         numbers=tuple(tune.chart.number(bar) for bar in range(len(tune.chart.bars))),
         curves=curves,
@@ -48,5 +59,5 @@ def work_out_arc(
         hits=read_hits(tune, strikes),
         answers=read_answers(tune, strikes),
         way_back=read_way_back(tune, strikes, path, player),
-        flash=budget_flash(tune, strikes, passages),
+        flash=replace(flash, passages=plainer),
     )

@@ -72,14 +72,16 @@ def _rests(strikes: Sequence[Strike], start: Time, end: Time) -> Iterator[tuple[
 
 def read_hits(tune: Tune, strikes: Sequence[Strike]) -> tuple[HitsPlayed, ...]:
     """Every bar with hits."""
-    onsets = {strike.start for strike in strikes}
+    struck: dict[int, list[Time]] = {}
+    for strike in strikes:
+        struck.setdefault(strike.bar, []).append(strike.start)
     rows = []
     for place, (start, bar) in enumerate(zip(tune.chart.starts, tune.chart.bars, strict=False)):
         if bar.hits:
-            played = tuple(hit for hit in bar.hits if start + hit in onsets)
-            left = tuple(hit for hit in bar.hits if start + hit not in onsets)
-            last = start + max(bar.hits)
-            between = sum(start <= onset <= last and onset - start not in bar.hits for onset in onsets)
+            offsets = [onset - start for onset in struck.get(place, ())]
+            played = tuple(hit for hit in bar.hits if hit in offsets)
+            left = tuple(hit for hit in bar.hits if hit not in offsets)
+            between = sum(offset < max(bar.hits) and offset not in bar.hits for offset in offsets)
             rows.append(HitsPlayed(place, played, left, between))
     return tuple(rows)
 
@@ -88,6 +90,7 @@ def read_answers(tune: Tune, strikes: Sequence[Strike]) -> tuple[AnswerRoom, ...
     """Every bar in which the band answers. A written answer takes from its first note to its last and
     the rest of that beat; one without a rhythm takes the whole bar."""
     chart = tune.chart
+    rests = list(_rests(strikes, ZERO, chart.length))
     rooms = []
     for place, (start, bar) in enumerate(zip(chart.starts, chart.bars, strict=False)):
         if not (bar.answered or bar.answer):
@@ -97,11 +100,8 @@ def read_answers(tune: Tune, strikes: Sequence[Strike]) -> tuple[AnswerRoom, ...
             begin = start + bar.answer[0]
             end = min(end, start + bar.answer[-1] // 1 + 1)
         attacks = sum(begin <= strike.start < end for strike in strikes)
-        rests = [
-            stop - since for since, stop in _rests(strikes, ZERO, chart.length)
-            if since < end and stop > begin
-        ]  # fmt: skip
-        rooms.append(AnswerRoom(place, begin, end, attacks, max(rests, default=ZERO)))
+        rest = max((stop - since for since, stop in rests if since < end and stop > begin), default=ZERO)
+        rooms.append(AnswerRoom(place, begin, end, attacks, rest))
     return tuple(rooms)
 
 

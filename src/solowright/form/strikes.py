@@ -7,6 +7,7 @@ note; what was measured belongs to ``sound`` and can be handed to ``work_out_arc
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from itertools import groupby
 from math import log10
 
@@ -46,6 +47,7 @@ class Strike:
 def find_strikes(tune: Tune, path: Path) -> tuple[Strike, ...]:
     """The strikes of a line under one fingering, in order."""
     strikes = []
+    seconds = cache(tune.seconds)
     counted = [(place, note) for place, note in enumerate(tune.line.notes) if not note.grace]
     for onset, group in groupby(counted, key=lambda item: item[1].onset):
         rows = list(group)
@@ -56,7 +58,7 @@ def find_strikes(tune: Tune, path: Path) -> tuple[Strike, ...]:
         strikes.append(
             Strike(
                 tuple(place for place, _ in rows), midis, onset, end,
-                tune.seconds(onset), tune.seconds(end), tune.chart.bar_index(onset),
+                seconds(onset), seconds(end), tune.chart.bar_index(onset),
                 max(row.load for row in placed),
                 _level(notes, max(midis), all(row.entry in SLURS for row in placed)),
             )

@@ -331,6 +331,8 @@ def plainer_sentence(tune: Tune, plainer: Plainer) -> str:
     limit = "nothing in it asks for speed"
     if isfinite(plainer.limit_tempo):
         limit = f"it goes up to {plainer.limit_tempo:.0f}"
-        if isfinite(plainer.before):
+        if isfinite(plainer.before) and round(plainer.before) == round(plainer.limit_tempo):
+            limit = f"the limit stays at {plainer.limit_tempo:.0f}"
+        elif isfinite(plainer.before):
             limit += f" where the line as it is goes up to {plainer.before:.0f}"
     return f"Plainer: {notes}; {fewer}, and {limit}."
