@@ -34,6 +34,7 @@ from solowright.options import (
     load_tune,
     tell_written,
 )
+from solowright.practice_command import practice
 from solowright.progress import progress
 from solowright.sound_commands import slow, sound, tone
 
@@ -235,6 +236,7 @@ def page(
 app.command()(sound)
 app.command()(tone)
 app.command()(slow)
+app.command()(practice)
 
 
 @app.command()
