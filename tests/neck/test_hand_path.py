@@ -18,9 +18,10 @@ from solowright.neck import finger, fret_distance
 from solowright.neck.hand_path import HandPath, trace_hand
 
 
-def make_tune(places: list[tuple[int, int]], tempo: float = 120, every: Time = Time(1, 2)) -> Tune:
-    """Notes on (string, fret), one after the other."""
-    bars = (Bar(),) * (len(places) * every // 4 + 1)
+def make_tune(places: list[tuple[int, int]], tempo: float = 120) -> Tune:
+    """Eighths on (string, fret), one after the other."""
+    every = Time(1, 2)
+    bars = (Bar(),) * (len(places) // 8 + 1)
     opened = (64, 59, 55, 50, 45, 40)
     notes = [
         Note(plain(opened[string - 1] + fret), every * n, every, string, fret)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from solowright.harmony.record import Sentence
+from solowright.music.time import Time
 from solowright.music.tune import Tune
 from solowright.page.breaks import find_lines
 from solowright.page.drawing import GREY, Box, Mark, around, bottom_under, line, write_svg
@@ -39,7 +40,8 @@ class System:
     """One line of the page. Lengths in points from the top left corner of its SVG.
 
     ``first`` and ``last`` are the numbers of its bars; ``bars`` holds (number, left, right).
-    ``marks`` are everything drawn around the notes, with the boxes that their ink takes.
+    ``marks`` are everything drawn around the notes, with the boxes that their ink takes. ``spots`` tell
+    where written times stand: the left edge of what is struck then, in order, to the last barline.
     """
 
     first: int
@@ -50,6 +52,7 @@ class System:
     bars: tuple[tuple[int, float, float], ...]
     notes: tuple[NotePlace, ...]
     marks: tuple[Mark, ...]
+    spots: tuple[tuple[Time, float], ...] = ()
 
 
 def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) -> tuple[System, ...]:
@@ -111,6 +114,7 @@ def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence
         tuple((chart.number(bar), left, end) for bar, left, end in staff.bars),
         tuple(_note_places(staff, tab, drop, top)),
         tuple(mark.moved(0.0, -top) for mark in (*over, *tab_marks, *reasons)),
+        places.spots,
     )
 
 

@@ -64,6 +64,11 @@ class Places:
         self._times = sorted(spots)
         self._spots = spots
 
+    @property
+    def spots(self) -> tuple[tuple[Time, float], ...]:
+        """(time, left edge) of all that is written, in order of time."""
+        return tuple((time, self._spots[time]) for time in self._times)
+
     def x(self, time: Time) -> float:
         """The left edge of what is struck at a time."""
         after = next((spot for spot in self._times if spot >= time), self._times[-1])

@@ -15,11 +15,13 @@ from solowright.music.chord import chord_parts
 from solowright.music.time import Time
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Crux
+from solowright.neck.geometry import SCALE_MM
 from solowright.neck.hand_path import HandPath, HandShift, Stay, trace_hand
 from solowright.neck.moments import find_events
 from solowright.neck.player import Player
 from solowright.page.drawing import Box
 from solowright.page.engrave import WIDTH, System, engrave
+from solowright.page.hand_path import HandFigure, draw_hand_paths
 from solowright.work import Worked
 
 if TYPE_CHECKING:
@@ -59,8 +61,8 @@ def view_json(
         "bars": bars_json(worked),
         "notes": notes_json(worked),
         **hand_json(path),
-        "systems": systems_json(worked, width),
-        "narrow": systems_json(worked, narrow) if narrow else [],
+        "systems": systems_json(worked, width, player.scale),
+        "narrow": systems_json(worked, narrow, player.scale) if narrow else [],
         **_reading(tune, worked.reading),
         "sections": _sections(worked),
         "arc": _arc(tune, arc),
@@ -183,12 +185,15 @@ def _shift(shift: HandShift) -> Json:
     }
 
 
-def systems_json(worked: Worked, width: float = WIDTH) -> list[Json]:
-    """The engraved systems, ``width`` points wide, with the places of bars and notes in them."""
-    return [_system(system) for system in engrave(worked.tune, worked.reading, width)]
+def systems_json(worked: Worked, width: float = WIDTH, scale: float = SCALE_MM) -> list[Json]:
+    """The engraved systems, ``width`` points wide, with the places of bars and notes in them, each with
+    the hand path that stands under it. ``scale`` is the neck's."""
+    systems = engrave(worked.tune, worked.reading, width)
+    figures = draw_hand_paths(worked.tune, worked.fingering.paths[0], systems, scale)
+    return [_system(system, figure) for system, figure in zip(systems, figures, strict=True)]
 
 
-def _system(system: System) -> Json:
+def _system(system: System, hand: HandFigure) -> Json:
     return {
         "svg": system.svg,
         "width": round(system.width, 2),
@@ -200,6 +205,12 @@ def _system(system: System) -> Json:
             {"note": place.index, "head": _box(place.head), "fret": _box(place.fret) if place.fret else None}
             for place in system.notes
         ],
+        "clock": [[_round(second), round(x, 2)] for second, x in hand.clock],
+        "hand": {
+            "svg": hand.svg,
+            "height": round(hand.height, 2),
+            "dots": [[note, round(x, 2), round(y, 2)] for note, x, y in hand.dots],
+        },
     }
 
 

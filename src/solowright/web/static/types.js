@@ -87,6 +87,9 @@
  * @property {number} last
  * @property {[number, number, number][]} bars  number, left, right
  * @property {NotePlace[]} notes
+ * @property {[number, number][]} clock  second and x, in order: where the system has come to when
+ * @property {{svg: string, height: number, dots: [number, number, number][]}} hand  the hand path under
+ *   it, as wide as the system; dots: note, x, y
  *
  * @typedef {{kind: string, short: string, sentence: string}} Telling
  * @typedef {Telling & {from: Place, to: Place, start: number, end: number, notes: number[],
