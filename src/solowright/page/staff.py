@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from importlib.resources import files
 from itertools import pairwise
 
 import verovio
@@ -23,6 +24,7 @@ from solowright.page.score import Score
 SPACE = 4.5  # points between the lines of the notation staff
 SPACINGS = (0.5, 0.36, 0.26, 0.19, 0.14)  # verovio's linear spacing; the wider, the more even
 
+_RESOURCES = str(files("verovio") / "data")
 _UNITS = 180  # verovio's, to a staff space at scale 100
 _OPTIONS = {
     "font": "Bravura",
@@ -63,6 +65,7 @@ def lay_out(score: Score, breaks: Sequence[int], spacings: Sequence[float], widt
     """Notation of every system, ``width`` points wide; ``breaks`` are the bars that begin one, by
     index, and ``spacings`` the linear spacing of each."""
     verovio.enableLog(verovio.LOG_OFF)
+    verovio.setDefaultResourcePath(_RESOURCES)  # verovio keeps it for each thread apart
     toolkit = verovio.toolkit()
     page_width = round(width / SPACE * _UNITS / 10)
     mei = write_mei(score, breaks)
