@@ -4,5 +4,15 @@ from solowright.form.answer import arc_json
 from solowright.form.arc import work_out_arc
 from solowright.form.plainer import make_plainer, with_plainer
 from solowright.form.record import Arc, Passage, Plainer
+from solowright.form.words import arc_text
 
-__all__ = ["Arc", "Passage", "Plainer", "arc_json", "make_plainer", "with_plainer", "work_out_arc"]
+__all__ = [
+    "Arc",
+    "Passage",
+    "Plainer",
+    "arc_json",
+    "arc_text",
+    "make_plainer",
+    "with_plainer",
+    "work_out_arc",
+]

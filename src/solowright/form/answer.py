@@ -125,6 +125,7 @@ def _way_back(arc: Arc) -> dict[str, Any] | None:
         return None
     return {
         "last": _place(way.last), "entry": _place(way.entry), "known": way.known,
+        "quarters": float(way.quarters),
         "time": round(way.time, 3), "rings": round(way.rings, 3), "hand": round(way.hand, 3),
         "mm": round(way.mm, 1), "needs": round(way.needs, 3), "enough": way.enough,
     }  # fmt: skip

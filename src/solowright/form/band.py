@@ -120,8 +120,9 @@ def read_way_back(tune: Tune, strikes: Sequence[Strike], path: Path, player: Pla
     mm, hand = _travel(tune, path, player)
     needs = RING_OUT + hand
     return WayBack(
-        chart.place(last.start), at, bool(later), time, rings, hand, mm, needs, time >= needs
-    )
+        chart.place(last.start), at, bool(later), entry - last.start, time, rings, hand, mm, needs,
+        time >= needs,
+    )  # fmt: skip
 
 
 def _travel(tune: Tune, path: Path, player: Player) -> tuple[float, float]:

@@ -18,6 +18,7 @@ from solowright.music.tune import Tune
 PEAKS = re.compile(r"\b(shout|climax|peak|send.?off)", re.IGNORECASE)
 ENDINGS = re.compile(r"\b(ending|outro|coda|tag|end|out)\b", re.IGNORECASE)
 PLATEAU = 0.92  # of the peak: neighbouring bars this intense belong to it
+SHORT = 8  # bars with notes; a line that plays in fewer isn't asked for a peak
 AWAY = 2  # bars outside the peak from which another one counts as a rival
 LONG = 0.5  # of the solo: a last section longer than this is wanted only in its second half
 # What is heard as a contrast: a fourth or so in register, half as many notes again, 3 dB, a fifth of
@@ -45,6 +46,8 @@ def find_climax(tune: Tune, curves: Curves, strikes: Sequence[Strike]) -> Climax
         last += 1
     wanted = find_wanted(tune, strikes)
     where: Where = "early" if last < wanted.first else "late" if first >= wanted.stop else "there"
+    if len({strike.bar for strike in strikes}) < SHORT:
+        where = "short"
     highest = max(strikes, key=lambda strike: strike.top)
     note = max(highest.notes, key=lambda place: tune.line.notes[place].pitch.midi)
     rival = _find_rival(curves.intensity, first, last)

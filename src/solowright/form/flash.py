@@ -7,6 +7,7 @@ band's hits, the last word.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -39,7 +40,7 @@ def find_flash(tune: Tune, strikes: Sequence[Strike], reading: Reading) -> tuple
     if not strikes:
         return ()
     found: list[Passage] = []
-    for passage in (*_told(tune, strikes, reading), *_taps(tune, strikes), *_bursts(strikes)):
+    for passage in (*_told(tune, strikes, reading), *_taps(tune, strikes), *_bursts(tune, strikes)):
         if all(passage.end <= other.start or other.end <= passage.start for other in found):
             found.append(passage)
     wanted = find_wanted(tune, strikes)
@@ -79,12 +80,10 @@ def _tapping(strikes: Sequence[Strike], row: Sequence[Strike]) -> Iterator[Passa
         yield _passage("tapping", "tapping", inside)
 
 
-def _bursts(strikes: Sequence[Strike]) -> Iterator[Passage]:
-    """Runs faster than most of the solo and fast in themselves."""
+def _bursts(tune: Tune, strikes: Sequence[Strike]) -> Iterator[Passage]:
+    """Runs faster than the solo's usual bar and fast in themselves."""
     gaps = [after.second - before.second for before, after in pairwise(strikes)]
-    if not gaps:
-        return
-    longest = min(1 / BURST_RATE, median(gaps) / BURST_OVER)
+    longest = 1 / max(BURST_RATE, BURST_OVER * _usual_pace(tune, strikes))
     row = [strikes[0]]
     for strike, gap in zip(strikes[1:], gaps, strict=True):
         if gap > longest:
@@ -94,6 +93,15 @@ def _bursts(strikes: Sequence[Strike]) -> Iterator[Passage]:
         row.append(strike)
     if len(row) >= BURST_NOTES:
         yield _passage("burst", "fast run", row)
+
+
+def _usual_pace(tune: Tune, strikes: Sequence[Strike]) -> float:
+    """Attacks a second in the middle one of the bars that have any."""
+    starts = tune.chart.starts
+    return median(
+        count / (tune.seconds(starts[bar + 1]) - tune.seconds(starts[bar]))
+        for bar, count in Counter(strike.bar for strike in strikes).items()
+    )
 
 
 def _passage(kind: str, short: str, inside: Sequence[Strike]) -> Passage:
@@ -156,5 +164,10 @@ def budget_flash(tune: Tune, strikes: Sequence[Strike], passages: tuple[Passage,
 
 
 def could_be_plainer(passage: Passage, over: bool) -> bool:
-    """Whether the budget asks for less here: nothing makes it pay, it is crowded, or too much is spent."""
-    return not passage.reasons or passage.cluster is not None or over
+    """Whether the budget asks for less here: nothing makes it pay, or it is crowded or too much is spent.
+
+    What stands at the climax or fills a break is left alone: it is what the rest is saved for.
+    """
+    if not passage.reasons:
+        return True
+    return (over or passage.cluster is not None) and not set(passage.reasons) & {"climax", "break"}

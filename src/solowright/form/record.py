@@ -12,7 +12,7 @@ from solowright.music.chart import Place
 from solowright.music.line import Note
 from solowright.music.time import Time
 
-Where = Literal["there", "early", "late"]
+Where = Literal["there", "early", "late", "short"]
 Reason = Literal["climax", "break", "turn", "hits", "end"]
 
 
@@ -49,8 +49,9 @@ class Stretch:
 @dataclass(frozen=True, slots=True)
 class Climax:
     """The bars ``first`` to ``last`` where intensity peaks, ``bar`` at the very top; ``wanted``: where
-    the sections ask for it; ``where`` it stands to that. ``rival``: another peak nearly as tall, None
-    where there is none. ``highest``: the line's highest note (its place in the line)."""
+    the sections ask for it; ``where`` it stands to that (``short``: too few bars to ask for a peak).
+    ``rival``: another peak nearly as tall, None where there is none. ``highest``: the line's highest
+    note (its place in the line)."""
 
     bar: int
     first: int
@@ -144,13 +145,14 @@ class AnswerRoom:
 @dataclass(frozen=True, slots=True)
 class WayBack:
     """From the last note to the next entry. ``known``: the chart goes on after the solo (else the entry
-    is the downbeat after the chart's last bar). Seconds: ``time`` from the last attack to the entry,
+    is the downbeat after the chart's last bar), ``quarters`` later. Seconds: ``time`` to the entry,
     ``rings`` of it that the note sounds as written, ``hand`` that the fretting hand needs to the place
     where the line began, ``mm`` away. ``enough``: hand and ring-out both have their time."""
 
     last: Place
     entry: Place
     known: bool
+    quarters: Time
     time: float
     rings: float
     hand: float

@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from math import isfinite
+from math import isfinite, log2
+from textwrap import wrap
 
+from solowright.form.climax import HEARD
 from solowright.form.flash import could_be_plainer
 from solowright.form.record import (
     AnswerRoom,
@@ -24,7 +26,7 @@ from solowright.form.record import (
     Stretch,
     WayBack,
 )
-from solowright.harmony.fact_words import EXACT, count_words
+from solowright.harmony.fact_words import count_words
 from solowright.harmony.section_words import DEVICE_WORDS, bar_list, bars_words
 from solowright.harmony.words import beat_words, listed, printed, with_article
 from solowright.music.chart import Place, beat_text
@@ -41,7 +43,17 @@ REASON_WORDS = {
     "climax": "where the solo should peak", "break": "in the break", "turn": "into the next section",
     "hits": "on the band's hits", "end": "as the last word",
 }  # fmt: skip
-SHORT_SOLO = 8  # bars; a shorter line isn't asked for a peak
+# Mean registers are compared roughly: semitones to the interval they are nearest to in speech.
+ABOUT = (
+    "unison", "half step", "whole step", "third", "third", "fourth", "fifth", "fifth", "sixth", "sixth",
+    "seventh", "seventh", "octave",
+)  # fmt: skip
+PACES = (
+    (1.9, "plays twice as many notes or more"), (1.25, "plays about half as many notes again"),
+    (1.0, "plays a few more notes"), (0.8, "plays a few notes fewer"),
+    (0.55, "plays two notes for every three"), (0.0, "plays half the notes or fewer"),
+)  # fmt: skip
+NEARLY = 0.9  # of what is heard as a contrast: named beside what is stronger
 LEVEL_WORDS = (
     "The sound level is an estimate from what is picked, slurred and struck together and how high it lies; "
     "it was not measured."
@@ -123,10 +135,11 @@ def climax_sentences(tune: Tune, arc: Arc, climax: Climax) -> list[str]:
         "live up to it. Hold something back, or give the later bars more register or more band.",
         "late": f"The solo peaks in {where}, after {wanted}, where the sections want it: the band has "
         "already been there. Bring some of it forward.",
+        "short": f"Too short to ask for a peak; most happens in {where}.",
     }[climax.where]
     sentences = [told]
-    if sum(pitch is not None for pitch in arc.curves.pitch) < SHORT_SOLO:
-        return [f"Too short to ask for a peak; most happens in {where}."]
+    if climax.where == "short":
+        return sentences
     if climax.rival is not None:
         sentences.append(
             f"Bar {arc.numbers[climax.rival]} comes close to it: a little less there would leave the top to "
@@ -149,12 +162,12 @@ def pace_sentence(arc: Arc) -> str:
     slow = min(played, key=lambda bar: density[bar])
     fast = max(played, key=lambda bar: density[bar])
     hard = max(played, key=lambda bar: arc.curves.load[bar])
-    text = f"It plays {density[fast]:.1f} notes a second in bar {arc.numbers[fast]} at the most"
+    text = f"Fastest in bar {arc.numbers[fast]}, {density[fast]:.1f} notes a second"
     if density[slow] < density[fast]:
-        text += f", {density[slow]:.1f} in bar {arc.numbers[slow]} at the least"
+        text += f"; slowest in bar {arc.numbers[slow]}, {density[slow]:.1f}"
     load = arc.curves.load[hard]
     if load:
-        text += f"; the hand is nearest its limit in bar {arc.numbers[hard]} ({100 * load:.0f} %)"
+        text += f". The hand is nearest its limit in bar {arc.numbers[hard]} ({100 * load:.0f} %)"
     return text + "."
 
 
@@ -163,18 +176,18 @@ def contrast_sentence(arc: Arc, contrast: Contrast) -> str:
     after, before = (arc.sections[place] for place in (contrast.after, contrast.before))
     head, other = part_words(arc, after.stretch), _name(arc, before)
     if contrast.size < 1:
-        return f"{head} carries on much as {other}: pace, register and level hardly change."
-    differences = [
-        (abs(contrast.higher) / 5, _register_words(contrast.higher)),
-        (1 if _pace_words(contrast.faster) else 0, _pace_words(contrast.faster)),
-        (abs(contrast.louder) / 3, f"it is about {abs(contrast.louder):.0f} dB "
-                                   f"{'louder' if contrast.louder > 0 else 'softer'}"),
-        (abs(contrast.tenser) / 0.2, f"it leans {'more' if contrast.tenser > 0 else 'less'} on notes "
-                                     "outside the chords"),
-        (abs(contrast.flashier) / 0.25, f"it {'brings out' if contrast.flashier > 0 else 'drops'} the flash"),
-    ]  # fmt: skip
-    told = [words for size, words in differences if size >= 0.9 and words]
-    return f"{head}, against {other}: {listed(told)}."
+        return f"{head} carries on much as {other} did: pace, register and level hardly change."
+    differences = (
+        (contrast.higher / HEARD["register"], _register_words(contrast.higher)),
+        (log2(contrast.faster) / HEARD["pace"], _pace_words(contrast.faster)),
+        (contrast.louder / HEARD["level"], _level_words(contrast.louder)),
+        (contrast.tenser / HEARD["tension"],
+         f"leans {'more' if contrast.tenser > 0 else 'less'} on notes outside the chords"),
+        (contrast.flashier / HEARD["flash"],
+         f"{'brings out' if contrast.flashier > 0 else 'drops'} the flash"),
+    )  # fmt: skip
+    told = [words for size, words in differences if abs(size) >= NEARLY]
+    return f"Compared with {other}, {head} {listed(told)}."
 
 
 def _name(arc: Arc, section: SectionArc) -> str:
@@ -183,21 +196,16 @@ def _name(arc: Arc, section: SectionArc) -> str:
 
 
 def _register_words(semitones: float) -> str:
-    size = round(abs(semitones))
-    far = with_article(EXACT[size]) if 0 < size < len(EXACT) else "more than an octave"
-    return f"it lies about {far} {'higher' if semitones > 0 else 'lower'}"
+    size = min(round(abs(semitones)), len(ABOUT) - 1)
+    return f"lies about {with_article(ABOUT[size])} {'higher' if semitones > 0 else 'lower'}"
+
+
+def _level_words(decibels: float) -> str:
+    return f"is about {abs(decibels):.0f} dB {'louder' if decibels > 0 else 'softer'}"
 
 
 def _pace_words(ratio: float) -> str:
-    if ratio >= 1.9:
-        return "it plays twice as many notes or more"
-    if ratio >= 1.4:
-        return "it plays half as many notes again"
-    if ratio <= 0.55:
-        return "it plays half the notes"
-    if ratio <= 0.72:
-        return "it plays two notes for every three"
-    return ""
+    return next(words for least, words in PACES if ratio >= least)
 
 
 def break_sentence(arc: Arc, fill: BreakFill) -> str:
@@ -256,16 +264,16 @@ def answer_sentence(tune: Tune, arc: Arc, room: AnswerRoom) -> str:
 def way_back_sentence(way: WayBack) -> str:
     """Whether there is time to end and to come in again."""
     goal = f"the next entry ({_at(way.entry)})" if way.known else "the downbeat after the last bar"
-    text = f"From the last note ({_at(way.last)}) to {goal} there are {way.time:.2f} s. "
+    text = f"From the last note ({_at(way.last)}) to {goal}: {_beats(way.quarters)}, {way.time:.2f} s. "
     if way.mm:
-        hand = f"the hand needs {way.hand:.2f} s of it for the {way.mm:.0f} mm back to where the line began"
+        hand = f"the hand needs {way.hand:.2f} s for the {way.mm:.0f} mm back to where the line began"
     else:
         hand = "the hand is already where the line began"
     if way.enough:
-        return f"{text}That is enough: {hand}, and the note can ring for {way.time - way.hand:.2f} s."
+        return f"{text}That is enough: {hand}, and until then the note can ring."
     return (
-        f"{text}That is tight: {hand}, which leaves {max(0.0, way.time - way.hand):.2f} s to let the note "
-        "ring. End it short on purpose, or end nearer to where the melody starts."
+        f"{text}That is tight: {hand}, which leaves the note {max(0.0, way.time - way.hand):.2f} s. "
+        "End it short on purpose, or end nearer to where the melody starts."
     )
 
 
@@ -327,7 +335,8 @@ def plainer_sentence(tune: Tune, plainer: Plainer) -> str:
         f"{printed(note.pitch.tone.name)} on {beat_words(chart.place(note.onset))}" for note in plainer.notes
     )
     gone = len(plainer.places) - len(plainer.notes)
-    fewer = f"{count_words(gone)} notes fewer" if gone > 1 else "one note fewer" if gone else "the same notes"
+    fewer = f"{count_words(gone)} note{'s' if gone > 1 else ''} fewer" if gone else "the same notes"
+    places = " ".join(f"{note.string}/{note.fret}" for note in plainer.notes)
     limit = "nothing in it asks for speed"
     if isfinite(plainer.limit_tempo):
         limit = f"it goes up to {plainer.limit_tempo:.0f}"
@@ -335,4 +344,28 @@ def plainer_sentence(tune: Tune, plainer: Plainer) -> str:
             limit = f"the limit stays at {plainer.limit_tempo:.0f}"
         elif isfinite(plainer.before):
             limit += f" where the line as it is goes up to {plainer.before:.0f}"
-    return f"Plainer: {notes}; {fewer}, and {limit}."
+    told = f" Read again: {plainer.reasons[0]}" if plainer.reasons else ""
+    return f"Plainer: {notes} (string/fret {places}); {fewer}, and {limit}.{told}"
+
+
+HEADINGS = {
+    "climax": "The peak", "curves": "The curves", "sections": "Section against section",
+    "breaks": "The break", "hits": "The band's hits", "answers": "The band's answers",
+    "way-back": "The way back", "flash": "Flash", "level": "Level",
+}  # fmt: skip
+WIDTH = 96  # columns of running text
+
+
+def arc_text(tune: Tune, arc: Arc) -> str:
+    """The arc for people: a paragraph of sentences for each thing it tells."""
+    lines = [tune.title]
+    heading = ""
+    for told in tell_arc(tune, arc):
+        if told.about == "plainer":
+            lines += wrap(told.text, WIDTH, initial_indent="      ", subsequent_indent="      ")
+            continue
+        if told.about != heading:
+            heading = told.about
+            lines += ["", HEADINGS[heading]]
+        lines += wrap(told.text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+    return "\n".join(lines)
