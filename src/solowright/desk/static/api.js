@@ -152,3 +152,25 @@ export async function exported(name, wish, progress) {
 
 /** @param {string} name */
 export const events = (name) => new EventSource(`${at(name)}/events`);
+
+/**
+ * Every stem of the tune at a tempo, as it came from the server.
+ * @param {TuneAnswer} tune
+ * @param {number} percent
+ * @param {number | null} gain
+ * @param {AbortSignal} signal
+ */
+export async function sound({ name, revision, sound }, percent, gain, signal) {
+  const query = new URLSearchParams({ revision: String(revision), percent: String(percent) });
+  if (gain !== null) query.set("gain", String(gain));
+  const stems = Object.keys(sound);
+  let lead = 0;
+  const parts = await Promise.all(
+    stems.map(async (stem) => {
+      const response = await ask(`${at(name)}/sound/${stem}?${query}`, { signal });
+      lead = Number(response.headers.get("x-lead") ?? 0);
+      return /** @type {[string, ArrayBuffer]} */ ([stem, await response.arrayBuffer()]);
+    }),
+  );
+  return { percent, lead, stems: Object.fromEntries(parts) };
+}

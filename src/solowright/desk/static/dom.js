@@ -1,5 +1,7 @@
 // Building elements in a few words. Text is always set as text, so nothing typed by a player is ever markup.
 
+export { s } from "/static/web/element.js";
+
 /** @typedef {Node | string | null | undefined | false} Child */
 
 /**
@@ -24,20 +26,6 @@ export function h(tag, wishes = {}, ...children) {
       /** @type {any} */ (element)[key] = value;
     }
   }
-  element.append(...kept(children));
-  return element;
-}
-
-/**
- * An SVG element; every key is an attribute.
- * @param {string} tag
- * @param {Record<string, string | number>} [attributes]
- * @param {...Child} children
- * @returns {SVGElement}
- */
-export function s(tag, attributes = {}, ...children) {
-  const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, String(value));
   element.append(...kept(children));
   return element;
 }

@@ -4,16 +4,16 @@ import { h } from "./dom.js";
 import { showLight } from "./light.js";
 import { hush, say } from "./say.js";
 import { openFile } from "./start.js";
-import "./tune.js";
 
 showLight();
 const desk = /** @type {HTMLElement} */ (document.getElementById("desk"));
 
-function show() {
+async function show() {
   const tune = location.hash.match(/^#\/tune\/([^/]+)/);
   for (const dialog of document.querySelectorAll("dialog[open]")) /** @type {HTMLDialogElement} */ (dialog).close();
   hush();
   if (tune) {
+    await import("./tune.js");
     const view = document.createElement("sw-tune");
     view.setAttribute("name", decodeURIComponent(tune[1]));
     desk.replaceChildren(view);

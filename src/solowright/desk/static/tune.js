@@ -2,6 +2,7 @@
 
 import "/static/web/form-strip.js";
 import "/static/web/pages.js";
+import { barAt } from "/static/web/music.js";
 import * as api from "./api.js";
 import { button, fill, h, takesTyping } from "./dom.js";
 import { openHandOn } from "./hand-on.js";
@@ -87,9 +88,19 @@ export class Tune extends HTMLElement {
     on("sw-choose-bars", ({ first, last }) => session.choose({ bars: first === null ? null : { first, last } }));
     on("sw-point", (point) => this.side?.point(point));
     on("sw-time", (detail) => this.follow(detail));
-    on("sw-seek", ({ time }) => this.foot?.seek(time));
+    on("sw-seek", ({ time }) => this.goTo(time));
     window.addEventListener("keydown", (event) => this.key(event), { signal });
     NARROW.addEventListener("change", () => session.lay(systemWidth()), { signal });
+  }
+
+  /** The music and the choice go to a bar; a choice that is being looped stays. @param {number} time */
+  goTo(time) {
+    const session = /** @type {Session} */ (this.session);
+    const { number } = session.view.bars[barAt(session.view, time)];
+    const { bars } = session.chosen;
+    this.foot?.seek(time);
+    if (this.foot?.loops && bars && bars.first <= number && number <= bars.last) return;
+    session.choose({ bars: { first: number, last: number } });
   }
 
   show() {

@@ -10,20 +10,7 @@ export function Bars(first, last = first) {
   return first === last ? `Bar ${first}` : `Bars ${first}–${last}`;
 }
 
-/** A beat as players say it: 1, 2.5, 4⅓. @param {number} value */
-export function beat(value) {
-  const whole = Math.floor(value + 1e-6);
-  const part = value - whole;
-  if (part < 1e-3) return String(whole);
-  const third = Math.round(part * 3);
-  if (Math.abs(part - third / 3) < 1e-3) return `${whole}${third === 1 ? "⅓" : "⅔"}`;
-  return String(Math.round(value * 1000) / 1000);
-}
-
-/** Flats and sharps as signs. @param {string} text */
-export function signs(text) {
-  return text.replace(/([A-G])b/g, "$1♭").replace(/b(?=\d)/g, "♭").replace(/#/g, "♯");
-}
+export { beatText as beat, signs } from "/static/web/music.js";
 
 /** @param {number} tempo */
 export function tempo(tempo) {
