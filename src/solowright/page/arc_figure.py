@@ -179,6 +179,6 @@ def arc_png(tune: Tune, arc: Arc, width: float = 500.0, ppi: float = 144.0) -> b
 
     page = f'#set page(width: {width + 24}pt, height: auto, margin: 12pt)\n#image("arc.svg")'
     files = {"main.typ": page.encode(), "arc.svg": draw_arc(tune, arc, width).encode()}
-    made = typst.compile(files, format="png", ppi=ppi)
+    made = typst.compile(files, format="png", ppi=ppi)  # type: ignore[call-overload]
     assert isinstance(made, bytes), "one page makes one picture"
     return made
