@@ -17,7 +17,8 @@
  * | `sw-choose-note` | {note}                | pages, hand path, neck (null: none)               |
  * | `sw-choose-bars` | {first, last}, or null fields | strip, pages: bars to loop, or none       |
  * | `sw-point`       | {bar, note}           | strip, pages, hand path: what the pointer is over (null: nothing) |
- * | `sw-choose-device` | {device}            | reasons: place in `view.devices`                  |
+ * | `sw-choose-place` | {place}              | neck: one of its `places` is taken                 |
+ * | `sw-silent`      | {fault}               | player: the audio of a tempo didn't come           |
  */
 
 /**
@@ -134,9 +135,11 @@
  *
  * @typedef {object} StateDetail
  * @property {boolean} playing
- * @property {Bars|null} loop
+ * @property {boolean} waiting  play was asked for and the sound isn't there yet
+ * @property {Bars|{start: number, end: number}|null} loop
  * @property {number} percent  of the show tempo
  * @property {boolean} ready  there is sound for this tempo
+ * @property {{name: string, on: boolean, level: number}[]} stems
  */
 
 export {};
