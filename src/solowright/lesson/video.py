@@ -21,6 +21,7 @@ from av.subtitles.subtitle import SubtitleSet
 from solowright.lesson.captions import Cue, broken, make_cues
 from solowright.lesson.scene import HEIGHT, WIDTH, Scene, words
 from solowright.music.time import Time
+from solowright.neck import Player
 from solowright.page.drawing import GREY
 from solowright.sound.mix import Mix, mixed
 from solowright.work import Worked
@@ -98,7 +99,7 @@ def write_video(
     passes: Sequence[Pass],
     path: Path,
     *,
-    scene: Scene | None = None,
+    player: Player | None = None,
     cues: Sequence[Cue] = (),
     drawn: Callable[[float], None] = lambda share: None,
 ) -> float:
@@ -106,7 +107,7 @@ def write_video(
 
     Raises InputError where a rhythm can't be written, OSError where the file can't be.
     """
-    scene = scene or Scene(worked)
+    scene = Scene(worked, player)
     length = pass_starts(passes)[-1]
     with av.open(str(path), "w", format="mp4", options={"movflags": "+faststart"}) as film:
         picture: Any = film.add_stream("libx264", rate=FPS, options=PICTURE)
