@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from solowright.desk.edit_notes import FIXED
 from solowright.desk.retelling import Retelling, Retold, retell
 from solowright.desk.state import Json, State
 from solowright.harmony.reading import read_line
@@ -63,14 +64,17 @@ def find_arc(state: State) -> Arc | None:
 def show(state: State, width: float) -> Json:
     """The view of a state (see ``web.view``), systems ``width`` points wide; don't change what it gives.
 
-    Beside what a view holds, each device has its ``id`` and whether its other telling is ``chosen``, each
-    sentence its ``id`` and ``whose`` it is (found, edited, own), and what was ``found`` where it was
-    edited; ``hidden`` lists the sentences that the player doesn't want to see.
+    Beside what a view holds, each note has what the player ``fixed`` of it (see ``edit_notes.FIXED``),
+    each device its ``id`` and whether its other telling is ``chosen``, each sentence its ``id`` and
+    ``whose`` it is (found, edited, own), and what was ``found`` where it was edited; ``hidden`` lists the
+    sentences that the player doesn't want to see.
     """
     from solowright.web.view import view_json
 
     retelling = find_retelling(state)
     view = view_json(work_out(state), find_arc(state), width=width)
+    for told, note in zip(view["notes"], state.tune.line.notes, strict=True):
+        told["fixed"] = [what for what, fields in FIXED.items() if getattr(note, fields[0]) is not None]
     for device, name in zip(view["devices"], retelling.ids, strict=True):
         device |= {"id": name, "chosen": name in retelling.chosen}
     shown = [retold for retold in retelling.sentences if retold.whose != "hidden"]

@@ -7,7 +7,8 @@
  * @typedef {import("/static/web/types.js").Sentence & {id: string, whose: "found" | "edited" | "own"}} Told
  * @typedef {import("/static/web/types.js").Device & {id: string, chosen: boolean}} Device
  * @typedef {import("/static/web/types.js").Place} When
- * @typedef {Omit<View, "sentences" | "devices"> & {sentences: Told[], devices: Device[],
+ * @typedef {import("/static/web/types.js").Note & {fixed: import("./edits.js").Fixed[]}} Note
+ * @typedef {Omit<View, "notes" | "sentences" | "devices"> & {notes: Note[], sentences: Told[], devices: Device[],
  *   hidden: {id: string, text: string, from: When, to: When}[]}} DeskView
  * @typedef {{name: string, revision: number, view: DeskView, undo: boolean, redo: boolean,
  *   sound: Record<string, string>}} TuneAnswer

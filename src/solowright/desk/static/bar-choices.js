@@ -26,6 +26,7 @@ export function barChoices(side, range) {
       { class: "deeds" },
       button(`Type ${barWords(range.first, range.last)} anew`, () => retype(side, range), { "data-keep": "retype" }),
       button("Other fingerings", () => compareFingerings(side, range), { "data-keep": "compare" }),
+      keepBars(side, range),
     ),
     h("h3", {}, "Chords"),
     h("div", { class: "chords" }, chosen.slice(0, 8).map((bar) => chordField(side, bar))),
@@ -34,6 +35,16 @@ export function barChoices(side, range) {
     form(side, range, chosen[0]),
     key(side),
   ].filter((element) => element !== null);
+}
+
+/** The fingering of the bars stays as it is, or is found again. @param {Side} side @param {Range} range */
+function keepBars({ session }, range) {
+  const notes = session.view.notes.filter(({ bar }) => range.first <= bar && bar <= range.last);
+  if (!notes.length) return null;
+  const kept = notes.every(({ fixed }) => fixed.includes("place"));
+  const edit = kept ? edits.freeBars(range) : edits.lockBars(range);
+  const words = kept ? "Find the fingering anew" : "Keep this fingering";
+  return button(words, () => session.edit(edit), { "data-keep": "keep-bars" });
 }
 
 /** A bar's chords as a sheet writes them. @param {Bar} bar */

@@ -33,15 +33,19 @@ export class Hearing extends HTMLElement {
     this.gainPlace = h("div", { class: "gain" });
     const counts = h("input", { type: "checkbox", checked: true, id: "counts" });
     counts.addEventListener("change", () => /** @type {Player} */ (this.player).counts = counts.checked);
-    fill(
-      this,
-      this.player,
-      h("div", { class: "row-play" }, this.play, this.looping),
-      this.tempoControl(),
+    const mix = h(
+      "div",
+      { class: "mix", id: "mix" },
       this.stems,
       h("label", { class: "tick counts" }, counts, " count in"),
       this.gainPlace,
     );
+    const fold = button("Mix", () => fold.setAttribute("aria-expanded", String(mix.classList.toggle("open"))), {
+      class: "fold",
+      "aria-expanded": "false",
+      "aria-controls": "mix",
+    });
+    fill(this, this.player, h("div", { class: "row-play" }, this.play, this.looping, fold), this.tempoControl(), mix);
     this.addEventListener("sw-state", () => this.show());
     this.addEventListener("sw-silent", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail.fault));
     this.session.addEventListener("changed", () => this.renew());

@@ -1,7 +1,7 @@
 // Light, dark, or as the system has it.
 
 const KEY = "solowright-light";
-const WORDS = { system: "Light: as the system", light: "Light: day", dark: "Light: night" };
+const WORDS = { system: "Light: auto", light: "Light: day", dark: "Light: night" };
 
 /** @typedef {keyof typeof WORDS} Light */
 

@@ -1,7 +1,7 @@
 // A chosen note: where it can lie on the neck and what each place costs, how it is struck, which finger.
 
 import * as api from "./api.js";
-import { button, fill, h } from "./dom.js";
+import { fill, h } from "./dom.js";
 import * as edits from "./edits.js";
 import { load, tempo } from "./words.js";
 
@@ -15,7 +15,18 @@ const ENTRIES = /** @type {const} */ ([
   ["tap", "tapped"],
   ["harmonic", "harmonic"],
 ]);
-const FINGERS = ["open", "index", "middle", "ring", "little"];
+const FINGERS = [
+  ["1", "index"],
+  ["2", "middle"],
+  ["3", "ring"],
+  ["4", "little"],
+];
+/** @type {[edits.Fixed, string][]} */
+const FIXED = [
+  ["place", "place"],
+  ["finger", "finger"],
+  ["entry", "striking"],
+];
 
 /**
  * @param {Side} side
@@ -25,33 +36,47 @@ const FINGERS = ["open", "index", "middle", "ring", "little"];
 export function noteChoices(side, index) {
   const { session } = side;
   const note = session.view.notes[index];
-  const places = h("div", { class: "places", "aria-busy": "true" }, h("p", { class: "hint" }, "Looking along the neck …"));
-  showPlaces(places, side, index);
+  const before = side.querySelector(`.places[data-note="${index}"]`);
+  const places = h(
+    "div",
+    { class: "places", "data-note": index, "aria-busy": "true" },
+    before ? [...before.childNodes] : h("p", { class: "hint" }, "Looking along the neck …"),
+  );
+  void showPlaces(places, side, index);
   return [
-    h(
-      "div",
-      { class: "keep" },
-      button(
-        note.locked ? "Free this note" : "Keep it as it is",
-        () => session.edit(note.locked ? edits.free(index) : edits.lock(index)),
-        { "aria-pressed": String(note.locked), "data-keep": "lock" },
-      ),
-    ),
     h("h3", {}, "Where it lies"),
     places,
     choice("How it is struck", "entry", ENTRIES, note.entry, (entry) => session.edit(edits.entry(index, entry))),
-    choice(
-      "Finger",
-      "finger",
-      FINGERS.map((words, finger) => [String(finger), words]).slice(1),
-      String(note.finger),
-      (finger) => session.edit(edits.finger(index, Number(finger))),
+    choice("Finger", "finger", FINGERS, String(note.finger), (finger) =>
+      session.edit(edits.finger(index, Number(finger))),
     ),
+    kept(side, index),
   ];
 }
 
-/** @param {number} string */
-const stringWords = (string) => `string ${string}`;
+/** What of a note stays as it is while the rest is found again. @param {Side} side @param {number} index */
+function kept({ session }, index) {
+  const { fixed } = session.view.notes[index];
+  return h(
+    "fieldset",
+    { class: "words" },
+    h("legend", {}, "Kept as it is, whatever changes around it"),
+    FIXED.map(([what, words]) => {
+      const on = fixed.includes(what);
+      return h(
+        "label",
+        {},
+        h("input", {
+          type: "checkbox",
+          checked: on,
+          "data-keep": `fixed-${what}`,
+          onchange: () => session.edit(on ? edits.free(index, [what]) : edits.lock(index, [what])),
+        }),
+        h("span", {}, words),
+      );
+    }),
+  );
+}
 
 /**
  * @param {HTMLElement} list
@@ -66,31 +91,33 @@ async function showPlaces(list, side, index) {
     if (session.answer.revision !== revision || !list.isConnected) return;
     list.removeAttribute("aria-busy");
     const legend = h("legend", { class: "hidden" }, "Places on the neck");
-    const options = places.map((place) => {
-      const { here } = place;
-      const input = h("input", {
-        type: "radio",
-        name: "place",
-        checked: here,
-        disabled: !place.possible,
-        "data-keep": `place-${place.string}-${place.fret}`,
-        onchange: () => session.edit(edits.place(index, place)),
-      });
-      return h(
-        "label",
-        { class: here ? "place here" : "place" },
-        input,
-        h("span", { class: "where" }, `${stringWords(place.string)}, fret ${place.fret}`),
-        h("span", { class: "cost" }, here ? "here" : place.change),
-        h("span", { class: `weight ${load(place.load).replaceAll(" ", "-")}` }, `load ${place.load.toFixed(2)}`),
-        h("span", { class: "limit" }, place.limit_tempo ? `limit ${tempo(place.limit_tempo)}` : "no limit"),
-      );
-    });
-    fill(list, h("fieldset", {}, legend, options));
+    fill(list, h("fieldset", {}, legend, places.map((place) => placeOption(session, index, place))));
+    side.offer(index, places.filter(({ here, possible }) => possible && !here));
   } catch (fault) {
     list.removeAttribute("aria-busy");
     fill(list, h("p", { class: "refusal" }, /** @type {Error} */ (fault).message));
   }
+}
+
+/** @param {Side["session"]} session @param {number} index @param {api.NeckPlace} place */
+function placeOption(session, index, place) {
+  const { here, possible, string, fret } = place;
+  return h(
+    "label",
+    { class: here ? "place here" : "place" },
+    h("input", {
+      type: "radio",
+      name: "place",
+      checked: here,
+      disabled: !possible,
+      "data-keep": `place-${string}-${fret}`,
+      onchange: () => session.edit(edits.place(index, place)),
+    }),
+    h("span", { class: "where" }, `string ${string}, ${fret ? `fret ${fret}` : "open"}`),
+    h("span", { class: "cost" }, here ? "here now" : place.change),
+    possible ? h("span", { class: `weight ${load(place.load).replaceAll(" ", "-")}` }, `load ${place.load.toFixed(2)}`) : null,
+    possible ? h("span", { class: "limit" }, place.limit_tempo ? `limit ${tempo(place.limit_tempo)}` : "no limit") : null,
+  );
 }
 
 /**

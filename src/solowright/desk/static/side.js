@@ -4,6 +4,7 @@ import "/static/web/neck.js";
 import { barChoices } from "./bar-choices.js";
 import { compareFingerings } from "./compare.js";
 import { button, fill, h } from "./dom.js";
+import * as edits from "./edits.js";
 import { noteChoices } from "./note-choices.js";
 import { retype } from "./retype.js";
 import { reasons } from "./telling.js";
@@ -18,6 +19,8 @@ export class Side extends HTMLElement {
   under = { bar: null, note: null };
   /** @type {HTMLElement | null} a panel that has taken the place of the choices, such as retyping */
   taken = null;
+  /** @type {{note: number, places: import("./api.js").NeckPlace[]}} */
+  offered = { note: -1, places: [] };
 
   connectedCallback() {
     this.setAttribute("role", "complementary");
@@ -26,6 +29,10 @@ export class Side extends HTMLElement {
     this.neck = /** @type {any} */ (document.createElement("sw-neck"));
     this.why = h("section", { class: "why", "aria-label": "Reasons" });
     this.choices = h("section", { class: "choices", "aria-label": "Choices" });
+    this.neck.addEventListener("sw-choose-place", (/** @type {CustomEvent<{place: number}>} */ { detail }) => {
+      const { note, places } = this.offered;
+      this.session.edit(edits.place(note, places[detail.place]));
+    });
     this.fold = button("More", () => this.open(!this.classList.contains("open")), {
       class: "fold plain",
       "aria-expanded": "false",
@@ -33,7 +40,8 @@ export class Side extends HTMLElement {
     fill(
       this,
       h("div", { class: "side-head" }, this.heading, this.fold),
-      h("div", { class: "side-body" }, this.why, this.choices, h("div", { class: "side-neck" }, this.neck)),
+      h("div", { class: "side-body" }, this.why, this.choices),
+      h("div", { class: "side-neck" }, this.neck),
     );
   }
 
@@ -48,15 +56,27 @@ export class Side extends HTMLElement {
   /** Everything new: another view, or something else chosen. */
   show() {
     this.neck.view = this.session.view;
-    this.neck.note = this.session.chosen.note;
+    const { note } = this.session.chosen;
+    if (note !== this.neck.note) this.offer(-1, []);
+    this.neck.note = note;
     this.showReasons();
     if (!this.taken) this.showChoices();
+  }
+
+  /**
+   * Shows where else a note can lie, on the neck itself.
+   * @param {number} note
+   * @param {import("./api.js").NeckPlace[]} places
+   */
+  offer(note, places) {
+    this.offered = { note, places };
+    this.neck.places = places;
   }
 
   /** @param {{bar: number | null, note: number | null}} point */
   point(point) {
     this.under = point;
-    this.showReasons();
+    if (!this.why?.contains(document.activeElement)) this.showReasons();
   }
 
   /** @param {number} time */
@@ -83,6 +103,7 @@ export class Side extends HTMLElement {
   showChoices() {
     const { chosen, view } = this.session;
     const choices = /** @type {HTMLElement} */ (this.choices);
+    this.classList.toggle("of-note", chosen.note !== null);
     if (chosen.note !== null) fill(choices, noteChoices(this, chosen.note));
     else if (chosen.bars) fill(choices, barChoices(this, chosen.bars));
     else {

@@ -55,8 +55,8 @@ export class Tune extends HTMLElement {
     const { signal } = this.leave;
     this.title = "";
     this.head = h("header", { class: "tune-head" });
-    this.strip = /** @type {any} */ (document.createElement("sw-form-strip"));
-    this.pages = /** @type {any} */ (document.createElement("sw-pages"));
+    this.strip = /** @type {import("/static/web/form-strip.js").FormStrip} */ (document.createElement("sw-form-strip"));
+    this.pages = /** @type {import("/static/web/pages.js").Pages} */ (document.createElement("sw-pages"));
     this.side = /** @type {import("./side.js").Side} */ (document.createElement("sw-side"));
     this.foot = /** @type {import("./hearing.js").Hearing} */ (document.createElement("sw-hearing"));
     this.side.session = session;
@@ -84,7 +84,10 @@ export class Tune extends HTMLElement {
     /** @param {string} name @param {(detail: any) => void} heard */
     const on = (name, heard) =>
       this.addEventListener(name, (event) => heard(/** @type {CustomEvent} */ (event).detail), { signal });
-    on("sw-choose-note", ({ note }) => session.choose({ note }));
+    on("sw-choose-note", ({ note }) => {
+      if (note !== null) this.side?.open(true);
+      session.choose({ note });
+    });
     on("sw-choose-bars", ({ first, last }) => session.choose({ bars: first === null ? null : { first, last } }));
     on("sw-point", (point) => this.side?.point(point));
     on("sw-time", (detail) => this.follow(detail));
@@ -107,8 +110,8 @@ export class Tune extends HTMLElement {
     const { view, undo, redo } = /** @type {Session} */ (this.session).answer;
     document.title = `${view.title} · Solowright`;
     this.showHead(view, undo, redo);
-    this.strip.view = view;
-    this.pages.view = view;
+    /** @type {any} */ (this.strip).view = view;
+    /** @type {any} */ (this.pages).view = view;
     this.showChoice();
   }
 
@@ -137,9 +140,9 @@ export class Tune extends HTMLElement {
 
   more() {
     const session = /** @type {Session} */ (this.session);
-    return h(
+    const more = h(
       "div",
-      { class: "deeds more" },
+      { class: "deeds more", id: "more" },
       button("Practise", () => openPractice(session), { "data-keep": "practise" }),
       button("Hand on", () => openHandOn(session), { "data-keep": "hand-on" }),
       button("Tour", () => startTour(this), { "data-keep": "tour" }),
@@ -152,22 +155,39 @@ export class Tune extends HTMLElement {
         { "data-keep": "light" },
       ),
     );
+    const menu = button("Menu", () => menu.setAttribute("aria-expanded", String(more.classList.toggle("open"))), {
+      class: "menu",
+      "aria-expanded": "false",
+      "aria-controls": "more",
+      "data-keep": "menu",
+    });
+    return [menu, more];
   }
 
   showChoice() {
     const { chosen } = /** @type {Session} */ (this.session);
-    this.strip.selection = chosen.bars;
-    this.pages.selection = chosen.bars;
-    this.pages.note = chosen.note;
+    const { strip, pages } = this;
+    if (!strip || !pages) return;
+    strip.selection = pages.selection = chosen.bars;
+    pages.note = chosen.note;
     this.side?.show();
     this.foot?.showChoice();
+    if (chosen.note !== null) this.bringIn(chosen.note);
+  }
+
+  /** Keeps the chosen note in sight: a drawer may just have opened over it. @param {number} note */
+  bringIn(note) {
+    const holds = (/** @type {import("/static/web/types.js").System} */ system) =>
+      system.notes.some((place) => place.note === note);
+    this.pages?.parts.find((part) => holds(part.system))?.element.scrollIntoView({ block: "nearest" });
   }
 
   /** @param {{time: number, playing: boolean}} detail */
   follow({ time, playing }) {
-    this.strip.time = time;
-    this.pages.time = time;
-    this.pages.playing = playing;
+    const { strip, pages } = this;
+    if (!strip || !pages) return;
+    pages.playing = playing;
+    strip.time = pages.time = time;
     this.side?.follow(time);
   }
 
