@@ -14,6 +14,7 @@ from starlette.types import ASGIApp
 
 from solowright.desk.channels import Channels
 from solowright.desk.guard import Guard
+from solowright.desk.practice_routes import practice_routes
 from solowright.desk.routes import api_routes, tell_fault, tell_refusal
 from solowright.desk.tunes import Tunes
 from solowright.errors import InputError
@@ -32,6 +33,7 @@ def make_app(tunes: Tunes, channels: Channels, token: str, port: int) -> ASGIApp
         routes=[
             Route("/", page),
             *api_routes(tunes, channels),
+            *practice_routes(tunes),
             Mount("/static/desk", StaticFiles(directory=DESK)),
             Mount("/static/web", StaticFiles(directory=WEB)),
             Route("/fonts/{name}", font),

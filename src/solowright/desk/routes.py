@@ -81,7 +81,7 @@ def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
     """The routes under /api."""
 
     async def cards(request: Request) -> Response:
-        return _json(await run_in_threadpool(list_cards, tunes))
+        return answer_json(await run_in_threadpool(list_cards, tunes))
 
     async def new(request: Request) -> Response:
         wishes = await read_json(request)
@@ -137,7 +137,7 @@ def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
 
     async def bar(request: Request) -> Response:
         facts = _numbers(request, "bar", "to")
-        return _json(
+        return answer_json(
             await run_in_threadpool(lambda: bar_texts(tunes.open(request.path_params["name"]).state, facts))
         )
 
@@ -170,7 +170,7 @@ def _tune(opened: Opened, wishes: Json, before: State | None = None) -> Response
     view = show(opened.state, width)
     if before is not None:
         view = {**view, "systems": _changed_systems(show(before, width)["systems"], view["systems"])}
-    return _json(
+    return answer_json(
         {
             "name": head.name,
             "revision": head.revision,
@@ -192,7 +192,8 @@ def _changed_systems(before: list[Json], now: list[Json]) -> list[Json]:
     return told
 
 
-def _json(answer: Any, status: int = 200) -> Response:
+def answer_json(answer: Any, status: int = 200) -> Response:
+    """An answer as JSON."""
     return Response(json.dumps(answer, ensure_ascii=False).encode(), status, media_type="application/json")
 
 
@@ -261,7 +262,7 @@ async def tell_refusal(request: Request, error: Exception) -> Response:
     answer: Json = {"error": str(error)}
     if isinstance(error, FileError):
         answer["problems"] = [str(problem) for problem in error.problems]
-    return _json(answer, status)
+    return answer_json(answer, status)
 
 
 async def tell_fault(request: Request, error: Exception) -> Response:
@@ -269,4 +270,4 @@ async def tell_fault(request: Request, error: Exception) -> Response:
     if isinstance(error, ClientDisconnect):
         return Response(status_code=400)
     told = f"A fault of ours ({type(error).__name__}); nothing was changed. Please report it."
-    return _json({"error": told}, 500)
+    return answer_json({"error": told}, 500)
