@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from math import isfinite
 from pathlib import Path
-
-import typst
 
 from solowright.music.chart import beat_text
 from solowright.music.tune import Tune
 from solowright.page.booklet import CAUTION
 from solowright.page.engrave import engrave
-from solowright.page.lettering import TEXT_FONT_FOLDERS
+from solowright.page.typeset import typeset, typeset_pictures
 from solowright.practice.course import Course, LoopCourse
 from solowright.practice.ladder import CLEAN_TO_RISE, MISSES_TO_FALL
 from solowright.practice.loops import loop_excerpt
@@ -35,17 +32,31 @@ def practice_sheet(tune: Tune, course: Course, plan: Plan | None = None, caution
 
     Raises InputError, with bar and beat, where a rhythm can't be written.
     """
-    files: dict[str, bytes] = {}
+    return typeset(_TEMPLATE, *_contents(tune, course, plan, caution))
+
+
+def practice_sheet_pictures(
+    tune: Tune, course: Course, plan: Plan | None = None, caution: str = ""
+) -> tuple[bytes, ...]:
+    """The sheet as PNG, one a page."""
+    return typeset_pictures(_TEMPLATE, *_contents(tune, course, plan, caution))
+
+
+def _contents(
+    tune: Tune, course: Course, plan: Plan | None, caution: str
+) -> tuple[dict[str, object], dict[str, str]]:
+    """What the template reads, and its pictures."""
+    pictures: dict[str, str] = {}
     loops = []
     for index, each in enumerate(course.loops):
         names = []
         for row, system in enumerate(engrave(loop_excerpt(tune, each.loop), None, _WIDTH)):
             names.append(f"loop-{index}-{row}.svg")
-            files[names[-1]] = system.svg.encode()
+            pictures[names[-1]] = system.svg
         loops.append(_loop(each, index + 1, names))
     tried = any(each.tries for each in course.loops)
     if tried:
-        files["progress.svg"] = draw_progress(course, _WIDTH).encode()
+        pictures["progress.svg"] = draw_progress(course, _WIDTH)
     data = {
         "title": tune.title or "Untitled",
         "show": f"{course.show:.0f}",
@@ -57,15 +68,7 @@ def practice_sheet(tune: Tune, course: Course, plan: Plan | None = None, caution
         "lengths": f"Warm-up and break are {WARM_UP} minutes, every loop and the whole solo {BLOCK}.",
         "cautions": [CAUTION, *([caution] if caution else [])],
     }
-    files["data.json"] = json.dumps(data).encode()
-    files["main.typ"] = _TEMPLATE.read_bytes()
-    result = typst.compile(
-        files,  # type: ignore[call-overload]
-        format="pdf",
-        font_paths=[str(folder) for folder in TEXT_FONT_FOLDERS],
-        ignore_system_fonts=True,
-    )
-    return bytes(result if isinstance(result, bytes) else result[0])
+    return data, pictures
 
 
 def _loop(each: LoopCourse, number: int, names: list[str]) -> dict[str, object]:
