@@ -35,7 +35,7 @@ def tune_path(folder: Path, name: str) -> Path:
     path = folder / f"{name}{SUFFIX}"
     plain = bool(name) and name == Path(name).name and not name.startswith(".") and "\0" not in name
     if not plain or "\\" in name or not path.is_file() or path.resolve().parent != folder:
-        raise MissingError(f"there is no tune '{name[:60]}' in this folder; go back to the list and choose one")
+        raise MissingError(f"there is no tune '{name[:60]}' in this folder; go back and choose one")
     return path
 
 

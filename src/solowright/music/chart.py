@@ -100,6 +100,11 @@ class Chart:
             starts.append(starts[-1] + bar.length)
         return tuple(starts)
 
+    @cached_property
+    def _starts(self) -> tuple[float, ...]:
+        """The same, quicker to compare; equal times are equal here, and others stay apart."""
+        return tuple(map(float, self.starts))
+
     @property
     def length(self) -> Time:
         """Quarter notes from the first bar to the end of the last."""
@@ -141,7 +146,7 @@ class Chart:
 
     def bar_index(self, time: Time) -> int:
         """Index into ``bars`` of the bar that holds ``time``; the last bar from its end on."""
-        return min(max(0, bisect_right(self.starts, time) - 1), len(self.bars) - 1)
+        return min(max(0, bisect_right(self._starts, float(time)) - 1), len(self.bars) - 1)
 
     def number(self, index: int) -> int:
         """The number players give the bar at ``index``: from 1 (see ``first``), a pickup bar is 0."""

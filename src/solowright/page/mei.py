@@ -7,28 +7,31 @@ and ``h3.0`` are its symbols in the two staves, rests included.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.music.pitch import LETTERS
-from solowright.page.score import Score, beats, note_id, printed_fifths, struck
+from solowright.page.passage import printed_fifths
+from solowright.page.score import Score, beats, note_id, struck
 
 _SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"}
 
 
-def write_mei(score: Score, breaks: Sequence[int]) -> str:
-    """The whole tune as MEI; ``breaks`` are the bar indices that begin a system."""
+def write_mei(score: Score) -> str:
+    """The passage as MEI. The bars that are shown are a page of their own."""
     tune = score.tune
+    breaks = (score.shown.start, score.shown.stop)
     fifths = printed_fifths(tune)
     key = f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0"
     meter = tune.chart.bars[0].meter
     count = f'meter.count="{meter.beats}" meter.unit="{meter.unit}"'
+    told = f" {count}" if score.passage.opening else ""  # later on only a change of meter is printed
     parts = [
         '<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><music><body><mdiv><score>'
-        f'<scoreDef key.sig="{key}" {count}><staffGrp>'
+        f'<scoreDef key.sig="{key}"{told}><staffGrp>'
         '<staffDef n="1" lines="1" scale="70%" clef.shape="perc" clef.line="1" clef.visible="false" '
         'keysig.visible="false" meter.visible="false"/>'
         '<staffDef n="2" lines="5" clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/>'
@@ -48,7 +51,7 @@ def write_mei(score: Score, breaks: Sequence[int]) -> str:
 
 def _measure(score: Score, index: int, spanners: str) -> str:
     bar = score.tune.chart.bars[index]
-    last = index == len(score.bars) - 1
+    last = score.passage.ending and index == len(score.bars) - 1
     line = "".join(_nested(_line_symbols(score, index)))
     band = "<mSpace/>"
     if struck(bar):

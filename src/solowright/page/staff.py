@@ -2,14 +2,16 @@
 
 Kept from verovio's drawing: the ink, and the places of the notes by identifier. Its barlines, staff
 lines and numbers are drawn again by us, through both staves. Origin: left end of the staff, its top
-line. verovio spaces a whole document alike, so it is asked once for each spacing that is needed.
+line. Every system is a document of its own, so that only those are laid out again that changed.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+import threading
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from importlib.resources import files
 from itertools import pairwise
 
@@ -22,6 +24,7 @@ from solowright.page.mei import write_mei
 from solowright.page.score import Score
 
 SPACE = 4.5  # points between the lines of the notation staff
+KEPT = 256  # systems that are kept, of several tunes and widths
 SPACINGS = (0.5, 0.36, 0.26, 0.19, 0.14)  # verovio's linear spacing; the wider, the more even
 
 _RESOURCES = str(files("verovio") / "data")
@@ -61,23 +64,33 @@ class Staff:
     right: float = 0.0  # where the staff lines end: behind a reminder of the next meter
 
 
-def lay_out(score: Score, breaks: Sequence[int], spacings: Sequence[float], width: float) -> list[Staff]:
-    """Notation of every system, ``width`` points wide; ``breaks`` are the bars that begin one, by
-    index, and ``spacings`` the linear spacing of each."""
-    verovio.enableLog(verovio.LOG_OFF)
-    verovio.setDefaultResourcePath(_RESOURCES)  # verovio keeps it for each thread apart
-    toolkit = verovio.toolkit()
+def lay_out(score: Score, spacing: float, width: float) -> Staff:
+    """The notation of a passage, ``width`` points wide, at a linear ``spacing``. Not to be changed: it is
+    kept for the next passage that is written the same."""
+    return _lay_out(write_mei(score), 2 if score.shown.start else 1, spacing, width)
+
+
+@lru_cache(KEPT)
+def _lay_out(mei: str, page: int, spacing: float, width: float) -> Staff:
+    toolkit = _toolkit()
     page_width = round(width / SPACE * _UNITS / 10)
-    mei = write_mei(score, breaks)
-    staves: dict[int, Staff] = {}
-    for spacing in sorted(set(spacings)):
-        toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "spacingLinear": spacing})
-        if not toolkit.loadData(mei):
-            raise RuntimeError("verovio refused the score")
-        for page, wanted in enumerate(spacings):
-            if wanted == spacing:
-                staves[page] = _read(toolkit.renderToSVG(page + 1), SPACE / _UNITS)
-    return [staves[page] for page in range(len(spacings))]
+    toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "spacingLinear": spacing})
+    if not toolkit.loadData(mei):
+        raise RuntimeError("verovio refused the score")
+    return _read(toolkit.renderToSVG(page), SPACE / _UNITS)
+
+
+_own = threading.local()
+
+
+def _toolkit() -> verovio.toolkit:
+    """This thread's verovio, which can't be shared between threads."""
+    if not hasattr(_own, "toolkit"):
+        verovio.enableLog(verovio.LOG_OFF)
+        verovio.setDefaultResourcePath(_RESOURCES)  # it is kept for each thread apart
+        _own.toolkit = verovio.toolkit()
+    toolkit: verovio.toolkit = _own.toolkit
+    return toolkit
 
 
 def _read(svg: str, scale: float) -> Staff:
@@ -93,8 +106,8 @@ _SVG = "{http://www.w3.org/2000/svg}"
 _LINK = "{http://www.w3.org/1999/xlink}href"
 _FURNITURE = ("barLine", "mNum")
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
-# Identifiers of notes stay, and the classes that someone may want to colour.
-_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|class|id)="(?!n\d|note"|notehead"|accid"|rest")[^"]*"')
+# The classes stay that someone may want to colour.
+_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|id|class)="(?!note"|notehead"|accid"|rest")[^"]*"')
 
 
 def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
