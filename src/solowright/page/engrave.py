@@ -126,9 +126,9 @@ def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence
     below = max([bottom, *(mark.box.bottom for mark in tab_marks)])
     reasons = draw_reasons(_reasons(score, staff, places, sentences), below + 1.0, right)
     marks = [
-        *_staff_lines(right),
+        *staff_lines(right),
         *staff.marks,
-        *_barlines(score, staff, bottom),
+        *barlines(score, staff, bottom),
         *over,
         *tab_marks,
         *reasons,
@@ -169,11 +169,12 @@ def _drop(staff: Staff, tab: Tablature) -> float:
     return max(drop, 4 * SPACE + 4.0 - min(mark.box.top for mark in tab.marks))
 
 
-def _staff_lines(right: float) -> list[Mark]:
+def staff_lines(right: float) -> list[Mark]:
+    """The five lines of the notation."""
     return [line("staff-line", 0.0, row * SPACE, right, row * SPACE, _THIN, GREY) for row in range(5)]
 
 
-def _barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
+def barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
     """Through both staves: single, double before a section, final at the end; and the line that
     joins the staves on the left."""
     sections = {index for index, _ in score.passage.sections}

@@ -52,10 +52,10 @@ def write_mei(score: Score) -> str:
 def _measure(score: Score, index: int, spanners: str) -> str:
     bar = score.tune.chart.bars[index]
     last = score.passage.ending and index == len(score.bars) - 1
-    line = "".join(_nested(_line_symbols(score, index)))
+    line = "".join(nested(_line_symbols(score, index)))
     band = "<mSpace/>"
     if struck(bar):
-        band = "".join(_nested(_band_symbols(score, index)))
+        band = "".join(nested(_band_symbols(score, index)))
     elif score.bars[index][0].whole_bar:
         band = "".join(f'<space dur="{bar.meter.unit}"/>' for _ in range(beats(bar)))
     end = ' right="end"' if last else ""
@@ -128,8 +128,8 @@ def _band_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
             yield symbol, f'<rest {name} {length} loc="0"/>'
 
 
-def _nested(symbols: Iterator[tuple[Symbol, str]]) -> Iterator[str]:
-    """Puts beams and tuplets around the symbols."""
+def nested(symbols: Iterator[tuple[Symbol, str]]) -> Iterator[str]:
+    """The symbols' MEI in order, with beams and tuplets around it."""
     written = list(symbols)
     groups = _groups([symbol for symbol, _ in written])
     for at, (_, text) in enumerate(written):

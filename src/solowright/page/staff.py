@@ -67,11 +67,12 @@ class Staff:
 def lay_out(score: Score, spacing: float, width: float) -> Staff:
     """The notation of a passage, ``width`` points wide, at a linear ``spacing``. Not to be changed: it is
     kept for the next passage that is written the same."""
-    return _lay_out(write_mei(score), 2 if score.shown.start else 1, spacing, width)
+    return lay_out_mei(write_mei(score), 2 if score.shown.start else 1, spacing, width)
 
 
 @lru_cache(KEPT)
-def _lay_out(mei: str, page: int, spacing: float, width: float) -> Staff:
+def lay_out_mei(mei: str, page: int, spacing: float, width: float) -> Staff:
+    """The same of MEI with a band's staff 1 and a staff 2, named as in ``mei``; ``page`` counts from 1."""
     toolkit = _toolkit()
     page_width = round(width / SPACE * _UNITS / 10)
     toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "spacingLinear": spacing})
