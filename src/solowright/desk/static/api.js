@@ -18,6 +18,14 @@
  *   notes: import("./edits.js").Placed[]}} Way
  * @typedef {{tab: string | null, abc: string, chords: string}} BarTexts
  * @typedef {{kind: string, [fact: string]: unknown}} Edit
+ * @typedef {{name: string, bars: [number, number], start: number, end: number, limit_tempo: number | null,
+ *   crux: {bar: number, beat: number, load: number, why: string}, ease: string | null, ladder: number[],
+ *   rung: number, clean: number, missed: number, retest: boolean, kept: number | null, reached: boolean,
+ *   next: {kind: "loop" | "burst", tempo: number, why: string},
+ *   tries: {day: string, tempo: number, clean: boolean, kind: "loop" | "burst"}[]}} PracticeLoop
+ * @typedef {{day: string, blocks: {kind: string, minutes: number, loop: number | null, tempo: number | null}[]}} PracticeDay
+ * @typedef {{show_tempo: number, day: string, loops: PracticeLoop[], plan: {days: PracticeDay[]} | null,
+ *   verdict: string | null, rules: string[], cautions: string[], progress: string}} Practice
  */
 
 /** The server said no, in one sentence. */
@@ -175,3 +183,12 @@ export async function sound({ name, revision, sound }, percent, gain, signal) {
   );
   return { percent, lead, stems: Object.fromEntries(parts) };
 }
+
+/** @param {string} name @param {Record<string, string>} wishes @returns {Promise<Practice>} */
+export const practice = async (name, wishes) => (await ask(`${at(name)}/practice?${new URLSearchParams(wishes)}`)).json();
+
+/** @param {string} name @param {Record<string, unknown>} made @returns {Promise<Practice>} */
+export const logTry = async (name, made) => (await post(`${at(name)}/practice/tries`, made)).json();
+
+/** @param {string} name @param {Record<string, unknown>} wishes @returns {Promise<Practice>} */
+export const takeTryBack = async (name, wishes) => (await post(`${at(name)}/practice/back`, wishes)).json();

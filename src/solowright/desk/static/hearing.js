@@ -85,12 +85,12 @@ export class Hearing extends HTMLElement {
   showChoice() {
     const player = this.player;
     if (!player) return;
-    const loop = /** @type {import("./session.js").Range | null} */ (player.loop);
+    const { loop } = player;
     const { bars: chosen } = this.session.chosen;
     const looping = /** @type {HTMLButtonElement} */ (this.looping);
     looping.setAttribute("aria-pressed", String(loop !== null));
     looping.disabled = !loop && !chosen;
-    if (loop) looping.textContent = `Looping ${bars(loop.first, loop.last)}`;
+    if (loop) looping.textContent = `Looping ${"first" in loop ? bars(loop.first, loop.last) : "the passage"}`;
     else looping.textContent = chosen ? `Loop ${bars(chosen.first, chosen.last)}` : "Loop";
     looping.title = chosen || loop ? "" : "Choose bars in the strip or on the page first";
   }
@@ -136,9 +136,9 @@ export class Hearing extends HTMLElement {
   renew() {
     const player = /** @type {Player} */ (this.player);
     player.view = /** @type {any} */ (this.session.view);
-    const loop = /** @type {import("./session.js").Range | null} */ (player.loop);
+    const { loop } = player;
     const last = this.session.view.bars.at(-1)?.number ?? 0;
-    if (loop && loop.last > last) player.loop = null;
+    if (loop && (!("last" in loop) || loop.last > last)) player.loop = null;
     void player.renew().catch(() => undefined);
     this.show();
   }

@@ -1,11 +1,13 @@
 // The desk opens: which view the address asks for, files dropped anywhere, light and dark.
 
+import { DRAWING_LOOK, sheet } from "/static/web/element.js";
 import { h } from "./dom.js";
 import { showLight } from "./light.js";
 import { hush, say } from "./say.js";
 import { openFile } from "./start.js";
 
 showLight();
+document.adoptedStyleSheets.push(sheet(DRAWING_LOOK));
 const desk = /** @type {HTMLElement} */ (document.getElementById("desk"));
 
 async function show() {

@@ -119,10 +119,10 @@ export class Side extends HTMLElement {
         ),
         empty
           ? button(
-              `Choose ${bars(view.bars[0].number, view.bars[Math.min(3, view.bars.length - 1)].number)}`,
+              `Choose ${bars(view.bars[0].number, view.bars[Math.min(1, view.bars.length - 1)].number)}`,
               () =>
                 this.session.choose({
-                  bars: { first: view.bars[0].number, last: view.bars[Math.min(3, view.bars.length - 1)].number },
+                  bars: { first: view.bars[0].number, last: view.bars[Math.min(1, view.bars.length - 1)].number },
                 }),
               { class: "main" },
             )

@@ -1,5 +1,6 @@
 // The reasons: what a note is, which devices and sentences stand over a place, and the player's say in them.
 
+import { arcWords } from "./arc.js";
 import { button, fill, fold, h } from "./dom.js";
 import * as edits from "./edits.js";
 import { beat, load, signs, tempo } from "./words.js";
@@ -53,7 +54,8 @@ function spanOf({ view }, { note, first, last }) {
 }
 
 /** @param {Session} session */
-function whole({ view }) {
+function whole(session) {
+  const { view } = session;
   const { crux } = view;
   const limit = view.limit_tempo
     ? `Playable up to ${tempo(view.limit_tempo)}; it is wanted at ${tempo(view.tempo)}.`
@@ -67,6 +69,7 @@ function whole({ view }) {
       .map(({ name, first, last, text }) =>
         fold(`section-${first}`, `${name || "Opening"}, bars ${first}–${last}`, h("p", {}, text)),
       ),
+    ...arcWords(session, document.querySelector("sw-form-strip")),
   ].filter((element) => element !== null);
 }
 

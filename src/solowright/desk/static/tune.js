@@ -9,7 +9,7 @@ import { openHandOn } from "./hand-on.js";
 import "./hearing.js";
 import { openKeys, keysOn, keyAction } from "./keys.js";
 import { lightNow, lightWords, nextLight } from "./light.js";
-import { openPractice } from "./practice-place.js";
+import { openPractice } from "./practice.js";
 import { say } from "./say.js";
 import { Session } from "./session.js";
 import "./side.js";
@@ -143,7 +143,7 @@ export class Tune extends HTMLElement {
     const more = h(
       "div",
       { class: "deeds more", id: "more" },
-      button("Practise", () => openPractice(session), { "data-keep": "practise" }),
+      button("Practise", () => openPractice(this), { "data-keep": "practise" }),
       button("Hand on", () => openHandOn(session), { "data-keep": "hand-on" }),
       button("Tour", () => startTour(this), { "data-keep": "tour" }),
       button("Keys", () => openKeys(), { "data-keep": "keys" }),
@@ -172,13 +172,16 @@ export class Tune extends HTMLElement {
     pages.note = chosen.note;
     this.side?.show();
     this.foot?.showChoice();
-    if (chosen.note !== null) this.bringIn(chosen.note);
+    this.bringIn(chosen);
   }
 
-  /** Keeps the chosen note in sight: a drawer may just have opened over it. @param {number} note */
-  bringIn(note) {
+  /** Keeps what is chosen in sight: a drawer may just have opened over it. @param {import("./session.js").Chosen} chosen */
+  bringIn({ note, bars }) {
+    if (this.foot?.player?.playing) return; // the page follows the music then
     const holds = (/** @type {import("/static/web/types.js").System} */ system) =>
-      system.notes.some((place) => place.note === note);
+      note === null
+        ? bars !== null && system.first <= bars.first && bars.first <= system.last
+        : system.notes.some((place) => place.note === note);
     this.pages?.parts.find((part) => holds(part.system))?.element.scrollIntoView({ block: "nearest" });
   }
 
