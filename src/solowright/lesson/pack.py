@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,27 +14,42 @@ from solowright.files.load import save
 from solowright.lesson.captions import write_vtt
 from solowright.lesson.filming import filming_sheet
 from solowright.lesson.plainer import SHARE, Plainer, make_plainer
-from solowright.lesson.sounds import FINE, FULL, SHARES, SLOW, Played, code, mixes_of, names_of, play_at
+from solowright.lesson.sounds import (
+    FINE,
+    FULL,
+    SHARES,
+    SLOW,
+    SMALL,
+    Played,
+    code,
+    mixes_of,
+    percent,
+    play_at,
+    switched,
+)
 from solowright.lesson.video import Pass, film_cues, write_video
+from solowright.lesson.web_page import web_page
 from solowright.music.tune import Tune
 from solowright.neck import Player
+from solowright.sound.string import Samples
 from solowright.work import Step, Worked, work_out
 
 FILMED = ((FULL, "At tempo"), (SLOW, "Slowly"))
 _DRAWN = 6  # steps that the film takes, so that progress tells the truth
 STEPS = (
     "fingering", "reading", "plainer line", *("playing",) * len(SHARES), "sheets", *("film",) * _DRAWN,
-    "writing",
+    "students' page", "writing",
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """Everything that the pack is written from."""
+    """Everything that the pack is written from: both lines, each played at every tempo."""
 
     worked: Worked
     plainer: Plainer
     played: tuple[Played, ...]
+    plainly: tuple[Played, ...]
     player: Player
 
     @property
@@ -98,36 +115,53 @@ def _fill(folder: Path, tune: Tune, player: Player, share: float, step: Step) ->
     assert worked.reading is not None, "a lesson is worked out with its reasons"
     plainer = make_plainer(tune, worked.reading, share, player)
     step()
-    played = []
-    (folder / "audio").mkdir()
+    played, plainly = [], []
     for part in SHARES:
         played.append(play_at(worked.tune, part))
+        plainly.append(play_at(plainer.worked.tune, part))
         step()
-    lesson = Lesson(worked, plainer, tuple(played), player)
-    _write_tunes(folder, lesson)
-    _write_audio(folder / "audio", lesson)
-    _write_prints(folder, lesson)
+    lesson = Lesson(worked, plainer, tuple(played), tuple(plainly), player)
+    with ThreadPoolExecutor(max_workers=2) as pool:  # coding sound leaves Python free for the film
+        files = {name: pool.submit(code, sound, FINE) for name, sound in _files(lesson)}
+        stems = {name: pool.submit(code, sound, SMALL) for name, sound in _stems(lesson)}
+        _write_tunes(folder, lesson)
+        _write_prints(folder, lesson)
+        step()
+        _write_film(folder, lesson, step)
+        (folder / "audio").mkdir()
+        for name, coded in files.items():
+            (folder / "audio" / f"{name}.mp3").write_bytes(coded.result())
+        sounds = {name: coded.result() for name, coded in stems.items()}
+    page = web_page(worked, plainer, sounds, [percent(part) for part in SHARES])
+    (folder / "lesson.html").write_text(page, "utf-8")
     step()
-    _write_film(folder, lesson, step)
+
+
+def _files(lesson: Lesson) -> Iterator[tuple[str, Samples]]:
+    """The audio files by name: what is filmed, in three mixes, and the plainer line with the band."""
+    filmed = {share for share, _ in FILMED}
+    for played, plainly in zip(lesson.played, lesson.plainly, strict=True):
+        if played.share in filmed:
+            head = "" if played.share == FULL else f"{percent(played.share)}-percent-"
+            for name, sound in mixes_of(played):
+                yield f"{head}{name}", sound
+            yield f"{head}plainer-line", mixes_of(plainly)[0][1]
+
+
+def _stems(lesson: Lesson) -> Iterator[tuple[str, Samples]]:
+    """The stems of the students' page, and the plainer line's guitar, by their names there."""
+    for played, plainly in zip(lesson.played, lesson.plainly, strict=True):
+        for name, sound in switched(played).items():
+            yield f"{percent(played.share)}-{name}", sound
+        guitar = switched(plainly).get("guitar")
+        if guitar is not None:
+            yield f"{percent(played.share)}-plainer", guitar
 
 
 def _write_tunes(folder: Path, lesson: Lesson) -> None:
     for suffix in (".solo", ".musicxml", ".mid"):
         save(lesson.worked.tune, folder / f"line{suffix}")
         save(lesson.plainer.worked.tune, folder / f"plainer-line{suffix}")
-
-
-def _write_audio(folder: Path, lesson: Lesson) -> None:
-    names = names_of(SHARES)
-    filmed = {share for share, _ in FILMED}
-    for played in lesson.played:
-        if played.share in filmed:
-            for name, sound in mixes_of(played):
-                (folder / f"{names[played.share]}{name}.mp3").write_bytes(code(sound, FINE))
-    for part in filmed:
-        plain = play_at(lesson.plainer.worked.tune, part)
-        name, sound = mixes_of(plain)[0]
-        (folder / f"{names[part]}plainer-line.mp3").write_bytes(code(sound, FINE))
 
 
 def _write_prints(folder: Path, lesson: Lesson) -> None:

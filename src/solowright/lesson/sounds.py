@@ -7,7 +7,6 @@ so that whoever decodes can measure how much is left and take it off.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
@@ -22,9 +21,6 @@ SHARES = (FULL, 0.8, SLOW)  # what the students' page can play
 FINE, SMALL = 0.3, 0.6  # how strongly is coded, 0 to 1: about 90 and 55 kbit/s for a full mix
 PROBE_AT = 0.1  # seconds into the probe at which its click begins
 _PROBE_LENGTH = 0.3
-# What stands on one switch of the students' page, by the parts of a render.
-SWITCHES = {"guitar": ("guitar",), "bass": ("bass",), "drums": ("drums",),
-            "chords": ("comping", "brass"), "click": ("click",)}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +54,15 @@ def mixes_of(played: Played) -> tuple[tuple[str, Samples], ...]:
 
 
 def switched(played: Played) -> dict[str, Samples]:
-    """The stems of the students' page, from the tune's first bar on; silent ones are left out."""
+    """The stems of the students' page, from the tune's first bar on: the band's answers with the
+    comping, no click (the page makes its own)."""
+    stems = dict(played.mix.stems)
+    del stems["click"]
+    if "brass" in stems:
+        brass = stems.pop("brass")
+        stems["comping"] = stems["comping"] + brass if "comping" in stems else brass
     lead = round(played.mix.lead * played.mix.sample_rate)
-    found = {}
-    for name, parts in SWITCHES.items():
-        stems = {part: played.mix.stems[part] for part in parts if part in played.mix.stems}
-        if stems:
-            found[name] = together(stems)[lead:]
-    return found
+    return {name: stem[lead:] for name, stem in stems.items()}
 
 
 def code(sound: Samples, strength: float) -> bytes:
@@ -89,6 +86,6 @@ def probe(strength: float) -> bytes:
     return code(sound, strength)
 
 
-def names_of(shares: Sequence[float]) -> dict[float, str]:
-    """What stands before a file's name at each tempo."""
-    return {share: "" if share == FULL else f"{round(100 * share)}-percent-" for share in shares}
+def percent(share: float) -> int:
+    """A share of the tempo as players say it."""
+    return round(100 * share)
