@@ -25,15 +25,15 @@ svg { display: block; overflow: visible; font-family: var(--sans); }
 .cell.break { fill: var(--paper); stroke: var(--edge); stroke-width: 1; stroke-dasharray: 3 2.4; }
 .load { fill: var(--load); }
 .load.hot { fill: var(--load-hot); }
-.hit { stroke: var(--hot); stroke-width: 2; }
+.hit { stroke: var(--hot); }
 .answer { fill: none; stroke: var(--hot); stroke-width: 1.5; }
 .opens { stroke: var(--soft); stroke-width: 1.2; }
 .arc { fill: none; stroke: var(--ink); stroke-width: 1.5; stroke-linejoin: round; }
 .chord { fill: var(--ink); }
 .held { fill: var(--soft); font-size: 13px; }
-.count { fill: var(--soft); font-size: 10.5px; }
+.count { fill: var(--ink); font-size: 10.5px; }
 .told { fill: var(--hot); font-size: 10.5px; font-style: italic; }
-.chosen { fill: var(--blue); fill-opacity: 0.14; }
+.chosen { fill: var(--blue); fill-opacity: 0.1; }
 .ends { fill: none; stroke: var(--blue); stroke-width: 2.5; }
 .grip { fill: var(--blue); cursor: ew-resize; touch-action: none; }
 .window { fill: none; stroke: var(--soft); stroke-width: 1.2; }
@@ -379,7 +379,7 @@ function drawBar(bar, { x, width }, top, height, chords, count) {
   if (filled > 0) group.append(s("rect", { class: warmth(bar.load) === "hot" ? "load hot" : "load", x: left + inset * 2, y: top + height - filled, width: wide - 4 * inset, height: filled }));
   for (const hit of bar.hits) {
     const at = left + 2 + ((hit - 1) / bar.quarters) * (wide - 4);
-    group.append(s("line", { class: "hit", x1: at, x2: at, y1: top - 2, y2: top + 5 }));
+    group.append(s("line", { class: "hit", x1: at, x2: at, y1: top - 2, y2: top + 5, "stroke-width": width < 20 ? 1.2 : 2 }));
   }
   if (bar.answer) group.append(s("path", { class: "answer", d: `M${left + 1} ${top + height}v3.2h${wide - 2}v-3.2` }));
   if (count && width > 30) group.append(s("text", { class: "count", x: left + 4, y: top + 11 }, String(bar.number)));

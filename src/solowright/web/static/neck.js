@@ -13,7 +13,7 @@ import { fretPlace, lastBefore, notesAfter, notesAt, signs } from "./music.js";
  */
 
 const LOOK = sheet(`
-svg { display: block; width: 100%; height: auto; overflow: visible; font-family: var(--sans); }
+svg { display: block; width: 100%; max-width: 900px; height: auto; overflow: visible; font-family: var(--sans); }
 .string { stroke: var(--soft); }
 .fret { stroke: var(--rule); stroke-width: 1.2; }
 .nut { stroke: var(--ink); stroke-width: 3; }

@@ -22,7 +22,7 @@ ${DRAWING_LOOK}
 svg.over { position: absolute; inset: 0; width: 100%; height: 100%; overflow: visible; }
 .bar-now { fill: var(--green-wash); opacity: 0; }
 .bars-chosen { fill: none; stroke: var(--blue); stroke-width: 1.4; }
-.bars-chosen.wash { fill: var(--band); stroke: none; }
+.bars-chosen.wash { fill: var(--blue); fill-opacity: 0.07; stroke: none; }
 .under { position: absolute; inset: 0; width: 100%; height: 100%; overflow: visible; }
 .now { stroke: var(--green); stroke-width: 1.1; }
 .sounds rect { fill: none; stroke: var(--green); stroke-width: 1.3; }

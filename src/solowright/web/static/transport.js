@@ -22,6 +22,7 @@ button[aria-pressed="true"] { border-color: var(--ink); box-shadow: inset 0 -3px
 .place { min-width: 7.5rem; font-variant-numeric: tabular-nums; }
 .place small { color: var(--soft); display: block; font-size: var(--text-1); }
 fieldset { border: 0; margin: 0; padding: 0; display: flex; flex-wrap: wrap; gap: 0.35rem 0.9rem; align-items: center; }
+fieldset[hidden] { display: none; }
 legend { float: left; color: var(--soft); padding: 0; margin-right: 0.75rem; }
 label { display: inline-flex; gap: 0.4rem; align-items: center; min-height: 2rem; cursor: pointer; }
 .tempo { display: flex; gap: 0.5rem; align-items: center; flex: 1 1 15rem; max-width: 26rem; }
@@ -61,7 +62,7 @@ export class Transport extends SwElement {
     this.tempo = h("input", { type: "range", id: "tempo", min: SLOWEST, max: FASTEST, step: STEP, value: 100, oninput: () => this.setTempo() });
     this.tempoWords = h("output", { for: "tempo" });
     this.where = h("div", { class: "place" });
-    this.stems = h("fieldset", {}, h("legend", {}, "Stems"));
+    this.stems = h("fieldset", { hidden: true }, h("legend", {}, "Stems"));
     this.fault = h("p", { class: "silent", role: "alert" });
     this.root.append(
       h(
@@ -163,6 +164,7 @@ export class Transport extends SwElement {
     const names = player.stems.map(({ name }) => name).join();
     if (names !== this.#stemNames) {
       this.#stemNames = names;
+      this.stems.hidden = !names;
       this.stems.replaceChildren(h("legend", {}, "Stems"), ...player.stems.map(({ name }) => this.stem(name)));
     }
     for (const { name, on, level } of player.stems) {
