@@ -12,19 +12,19 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
-from solowright.desk.channels import Channels
+from solowright.desk.desk import Desk
 from solowright.desk.guard import Guard
 from solowright.desk.practice_routes import practice_routes
-from solowright.desk.routes import api_routes, tell_fault, tell_refusal
-from solowright.desk.tunes import Tunes
+from solowright.desk.routes import tell_fault, tell_refusal, tune_routes
+from solowright.desk.work_routes import work_routes
 from solowright.errors import InputError
 
 _PACKAGE = Path(str(files("solowright")))
 DESK, WEB = _PACKAGE / "desk" / "static", _PACKAGE / "web" / "static"
 
 
-def make_app(tunes: Tunes, channels: Channels, token: str, port: int) -> ASGIApp:
-    """The desk over an open folder, for the window that knows ``token``."""
+def make_app(desk: Desk, token: str, port: int) -> ASGIApp:
+    """The application of a desk, for the window that knows ``token``."""
 
     async def page(request: Request) -> Response:
         return FileResponse(DESK / "index.html")
@@ -32,8 +32,9 @@ def make_app(tunes: Tunes, channels: Channels, token: str, port: int) -> ASGIApp
     app = Starlette(
         routes=[
             Route("/", page),
-            *api_routes(tunes, channels),
-            *practice_routes(tunes),
+            *tune_routes(desk),
+            *work_routes(desk),
+            *practice_routes(desk.tunes),
             Mount("/static/desk", StaticFiles(directory=DESK)),
             Mount("/static/web", StaticFiles(directory=WEB)),
             Route("/fonts/{name}", font),

@@ -29,13 +29,13 @@ class Channels:
                 queue.get_nowait()
             queue.put_nowait(text)
 
-    async def listen(self, name: str) -> AsyncIterator[str]:
-        """The events of ``name`` from now on, as they go over the wire."""
+    async def listen(self, name: str, first: dict[str, Any] | None = None) -> AsyncIterator[str]:
+        """The events of ``name`` from now on, as they go over the wire, after the ``first``."""
         self._loop = asyncio.get_running_loop()
         queue: asyncio.Queue[str] = asyncio.Queue(_MOST_WAITING)
         self._listening.setdefault(name, set()).add(queue)
         try:
-            yield ": here\n\n"
+            yield f"data: {json.dumps(first, ensure_ascii=False)}\n\n" if first else ": here\n\n"
             while True:
                 try:
                     yield f"data: {await asyncio.wait_for(queue.get(), BEAT)}\n\n"

@@ -14,10 +14,19 @@
     POST /api/tunes/NAME/undo, …/redo        {revision, width?}  → TUNE
     GET  /api/tunes/NAME/sheet               the sheet, text
     GET  /api/tunes/NAME/bar?bar=N&to=M      {tab: text | null, abc, chords: text}  to retype them
-    GET  /api/tunes/NAME/places?note=I       [{string, fret, finger, load, limit_tempo, change, here}]
+    GET  /api/tunes/NAME/places?note=I       [{string, fret, finger, load, limit_tempo, effort, change, here}]
     GET  /api/tunes/NAME/fingerings?from=A&to=B
-                                             [{here, cost, limit_tempo, load, change,
+                                             [{here, limit_tempo, load, change,
                                                notes: [{note, string, fret, finger, entry, load}]}]
+    GET  /api/tunes/NAME/sound/STEM?percent=100&gain=&key=
+                                             the stem as FLAC: mono, sample-aligned, ``x-lead`` seconds of
+                                             count-in before the tune; with the ``key`` that the tune came
+                                             with, the browser keeps it
+    GET  /api/tunes/NAME/speak               the speak report (``solowright tone --json``)
+    GET  /api/exports                        [{kind, words, suffix}]
+    POST /api/tunes/NAME/exports             {kind}  → {job}
+    GET  /api/jobs/JOB/events                server-sent events: {share, step}, then {done: true} or {error}
+    GET  /api/jobs/JOB/file                  the file
     GET  /api/tunes/NAME/events              news, as server-sent events: {revision} another window's change,
                                              {revision, outside: true} another program's, {sound: {STEM: KEY}}
                                              rendered, {trouble: sentence}
@@ -57,16 +66,19 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from solowright.desk.channels import Channels
+from solowright.desk.desk import Desk
 from solowright.desk.folder import MissingError
 from solowright.desk.start import add_demo, add_upload, list_cards, make_new
 from solowright.desk.state import Json, State, as_typed
-from solowright.desk.tunes import ConflictError, Opened, Tunes
+from solowright.desk.stems import stem_keys
+from solowright.desk.tunes import ConflictError, Opened
 from solowright.desk.typed import bar_texts
 from solowright.desk.worked import show, work_out
 from solowright.errors import FileError, InputError
@@ -77,27 +89,32 @@ MOST_JSON = 1_000_000  # bytes of a posted edit
 MOST_UPLOAD = 10_000_000  # bytes of a file
 
 
-def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
-    """The routes under /api."""
+def tune_routes(desk: Desk) -> list[Route]:
+    """The routes under /api that are about tunes and their edits."""
+    tunes = desk.tunes
 
     async def cards(request: Request) -> Response:
         return answer_json(await run_in_threadpool(list_cards, tunes))
 
     async def new(request: Request) -> Response:
         wishes = await read_json(request)
-        return _tune(await run_in_threadpool(lambda: tunes.open(make_new(tunes, wishes))), wishes)
+        return await run_in_threadpool(
+            lambda: _answer(desk, tunes.open(make_new(tunes, wishes)), wishes)
+        )
 
     async def upload(request: Request) -> Response:
         name, chart = request.query_params.get("name", ""), request.query_params.get("chart")
         data = await read_body(request, MOST_UPLOAD)
-        return _tune(await run_in_threadpool(lambda: tunes.open(add_upload(tunes, name, data, chart))), {})
+        return await run_in_threadpool(
+            lambda: _answer(desk, tunes.open(add_upload(tunes, name, data, chart)), {})
+        )
 
     async def demo(request: Request) -> Response:
-        return _tune(await run_in_threadpool(lambda: tunes.open(add_demo(tunes))), {})
+        return await run_in_threadpool(lambda: _answer(desk, tunes.open(add_demo(tunes)), {}))
 
     async def tune(request: Request) -> Response:
         return await run_in_threadpool(
-            lambda: _tune(tunes.open(request.path_params["name"]), dict(request.query_params))
+            lambda: _answer(desk, tunes.open(request.path_params["name"]), dict(request.query_params))
         )
 
     async def edits(request: Request) -> Response:
@@ -109,7 +126,7 @@ def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
 
         def make() -> Response:
             before = tunes.open(name).state
-            return _tune(tunes.edit(name, revision, edit, width), wishes, before)
+            return _answer(desk, tunes.edit(name, revision, edit, width), wishes, before)
 
         return await run_in_threadpool(make)
 
@@ -120,7 +137,7 @@ def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
 
             def make() -> Response:
                 before = tunes.open(name).state
-                return _tune(tunes.step(name, revision, back), wishes, before)
+                return _answer(desk, tunes.step(name, revision, back), wishes, before)
 
             return await run_in_threadpool(make)
 
@@ -136,13 +153,13 @@ def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
         return await run_in_threadpool(write)
 
     async def bar(request: Request) -> Response:
-        facts = _numbers(request, "bar", "to")
+        facts = read_numbers(request, "bar", "to")
         return answer_json(
             await run_in_threadpool(lambda: bar_texts(tunes.open(request.path_params["name"]).state, facts))
         )
 
     async def events(request: Request) -> Response:
-        return event_stream(channels, f"tune {request.path_params['name']}")
+        return event_stream(desk.channels, f"tune {request.path_params['name']}")
 
     return [
         Route("/api/tunes", cards),
@@ -159,27 +176,34 @@ def api_routes(tunes: Tunes, channels: Channels) -> list[Route]:
     ]
 
 
-def event_stream(channels: Channels, name: str) -> Response:
-    """The events of a channel as an answer that doesn't end."""
-    return StreamingResponse(channels.listen(name), media_type="text/event-stream")
+def event_stream(channels: Channels, name: str, first: Json | None = None) -> Response:
+    """The events of a channel as an answer that doesn't end, after the ``first``."""
+    return StreamingResponse(channels.listen(name, first), media_type="text/event-stream")
 
 
-def _tune(opened: Opened, wishes: Json, before: State | None = None) -> Response:
-    """The answer TUNE; with the state ``before``, systems that look the same are told as unchanged."""
+def _answer(desk: Desk, opened: Opened, wishes: Json, before: State | None = None) -> Response:
+    """The answer TUNE; with the state ``before``, systems that look the same are told as unchanged. When
+    it is out, the sound is prepared."""
     head, width = opened.head, _width(wishes)
-    view = show(opened.state, width)
+    view, tune = show(opened.state, width), work_out(opened.state).tune
     if before is not None:
         view = {**view, "systems": _changed_systems(show(before, width)["systems"], view["systems"])}
-    return answer_json(
+
+    def told(stem: str, key: str) -> None:
+        desk.channels.publish(f"tune {head.name}", {"sound": {stem: key}})
+
+    answer = answer_json(
         {
             "name": head.name,
             "revision": head.revision,
             "view": view,
             "undo": head.undo is not None,
             "redo": head.redo is not None,
-            "sound": {},
+            "sound": stem_keys(tune),
         }
     )
+    answer.background = BackgroundTask(desk.sounds.prepare, tune, told)
+    return answer
 
 
 def _changed_systems(before: list[Json], now: list[Json]) -> list[Json]:
@@ -241,7 +265,7 @@ def _width(wishes: Json) -> float:
     return width
 
 
-def _numbers(request: Request, *names: str) -> Json:
+def read_numbers(request: Request, *names: str) -> Json:
     """Whole numbers among the query's parameters."""
     found: Json = {}
     for name in names:

@@ -13,8 +13,7 @@ from urllib.parse import quote
 import uvicorn
 
 from solowright.desk.app import make_app
-from solowright.desk.channels import Channels
-from solowright.desk.tunes import Tunes
+from solowright.desk.desk import open_desk
 from solowright.errors import InputError
 
 HOST = "127.0.0.1"
@@ -36,13 +35,12 @@ def serve(
     ``tell`` is called once with the address to open. ``port`` None is the usual one, or any other that
     is free. Raises InputError where the folder or the port can't be used.
     """
-    channels = Channels()
-    tunes = Tunes(folder, lambda name, what: channels.publish(f"tune {name}", what))
     listening = _listen(port)
+    desk = open_desk(folder)
     token = secrets.token_urlsafe(32)
     bound = listening.getsockname()[1]
     address = f"http://{HOST}:{bound}/?token={token}" + (f"#/tune/{quote(tune)}" if tune else "")
-    app = make_app(tunes, channels, token, bound)
+    app = make_app(desk, token, bound)
     config = uvicorn.Config(
         app,
         log_level="warning",
@@ -60,7 +58,7 @@ def serve(
     try:
         server.run(sockets=[listening])
     finally:
-        tunes.close()
+        desk.close()
 
 
 def _listen(port: int | None) -> socket.socket:
