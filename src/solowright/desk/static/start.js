@@ -82,38 +82,38 @@ async function openDemo() {
 }
 
 /**
- * Reads a file into the folder. A file without chords is asked for its chart, and read again with it.
+ * Reads a file into the folder. Where it may hold no chords, they are asked for first.
  * @param {File} file
  */
 export async function openFile(file) {
+  const bare = /\.midi?$/i.test(file.name) || (/\.abc$/i.test(file.name) && !/"[A-G]/.test(await file.text()));
+  if (bare) return askChart(file);
   say(`Reading ${file.name} …`);
-  try {
-    show((await api.upload(file)).name);
-  } catch (fault) {
-    if (!(fault instanceof api.Refused)) throw fault;
-    if (/chart/i.test(fault.message) && /\.(midi?|abc)$/i.test(file.name)) askChart(file, fault.message);
-    else say(fault.message, undefined, "refused");
-  }
+  await tried(async () => show((await api.upload(file)).name));
 }
 
-/** @param {File} file @param {string} sentence */
-function askChart(file, sentence) {
-  const chart = h("textarea", { id: "chart", rows: 6, value: EIGHT_BARS, spellcheck: false });
+/** @param {File} file */
+function askChart(file) {
+  const chart = h("textarea", { id: "chart", rows: 6, placeholder: EIGHT_BARS, spellcheck: false, autofocus: true });
   const told = h("p", { class: "refusal", role: "alert" });
   const form = h(
     "form",
     {},
-    h("p", {}, sentence),
-    labelled("Its chords", chart, "One bar between two barlines; % repeats the bar before."),
+    labelled(
+      "Its chords",
+      chart,
+      "One bar between two barlines; % repeats the bar before. Leave it empty where the file has chords of its own.",
+    ),
     told,
-    h("p", { class: "ways" }, h("button", { class: "main" }, "Read it with these chords")),
+    h("p", { class: "ways" }, h("button", { class: "main" }, "Lay it on the desk")),
   );
   const dialog = openDialog(`The chart of ${file.name}`, [form]);
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     try {
-      show((await api.upload(file, chart.value)).name);
+      const { name } = await api.upload(file, chart.value.trim() || undefined);
       dialog.close();
+      show(name);
     } catch (fault) {
       told.textContent = /** @type {Error} */ (fault).message;
     }

@@ -10,6 +10,7 @@ import "./hearing.js";
 import { openKeys, keysOn, keyAction } from "./keys.js";
 import { lightNow, lightWords, nextLight } from "./light.js";
 import { openPractice } from "./practice.js";
+import { keptDraft, retype } from "./retype.js";
 import { say } from "./say.js";
 import { Session } from "./session.js";
 import "./side.js";
@@ -75,7 +76,11 @@ export class Tune extends HTMLElement {
     session.addEventListener("refused", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail), { signal });
     this.listen(signal);
     this.show();
-    showTourOnce(this);
+    const draft = keptDraft(session.answer.name);
+    if (draft) {
+      session.choose({ bars: { first: draft.first, last: draft.last } });
+      void retype(this.side, draft, draft);
+    } else showTourOnce(this);
   }
 
   /** @param {AbortSignal} signal */
