@@ -1,4 +1,4 @@
-"""The commands that shape the solo and hand it to the band: ``arc``."""
+"""The commands that shape the solo and hand it to the band: ``arc`` and ``parts``."""
 
 from __future__ import annotations
 
@@ -68,3 +68,44 @@ def arc(
         write_whole(output, arc_png(tune, found) if png else draw_arc(tune, found).encode())
         tell_written(output)
     print(json.dumps(arc_json(tune, found), ensure_ascii=False) if as_json else arc_text(tune, found))
+
+
+def parts(
+    file: File,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="DIR", help="The folder to fill.")],
+    tempo: Tempo = None,
+    player: PlayerFile = None,
+    chart: ChartFile = None,
+    part: Part = None,
+    octave: Octave = 0,
+    refinger: Refinger = False,
+) -> None:
+    """Write the chart as parts for the band.
+
+    One page each in concert pitch, B flat, E flat and bass clef, with form, hits, breaks, answers and cues.
+    """
+    from solowright.files.whole import write_whole
+    from solowright.form import work_out_arc
+    from solowright.page.part_score import PARTS, write_part
+    from solowright.page.part_xml import part_musicxml
+    from solowright.page.parts import part_pdf
+    from solowright.work import work_out
+
+    if output.exists() and not output.is_dir():
+        raise InputError(f"{output}: this is a file; name a folder for the parts")
+    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    hand = load_player(player)
+    with progress("fingering", "reading", "writing") as step:
+        worked = work_out(tune, player=hand, step=step)
+        assert worked.reading is not None, "the reasons were asked for"
+        found = work_out_arc(tune, worked.fingering, worked.reading, player=hand)
+        made = [(each, part_pdf(tune, found, each), part_musicxml(write_part(tune, each))) for each in PARTS]
+        step()
+    try:
+        output.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"{output}: the folder can't be made ({error.strerror}); name another") from None
+    for each, page, score in made:
+        write_whole(output / f"{each.name}.pdf", page)
+        write_whole(output / f"{each.name}.musicxml", score)
+    tell_written(output)

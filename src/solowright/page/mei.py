@@ -52,7 +52,7 @@ def write_mei(score: Score) -> str:
 def _measure(score: Score, index: int, spanners: str) -> str:
     bar = score.tune.chart.bars[index]
     last = score.passage.ending and index == len(score.bars) - 1
-    line = "".join(nested(_line_symbols(score, index)))
+    line = "".join(nested(line_symbols(score, index)))
     band = "<mSpace/>"
     if struck(bar):
         band = "".join(nested(_band_symbols(score, index)))
@@ -66,12 +66,13 @@ def _measure(score: Score, index: int, spanners: str) -> str:
     )
 
 
-def _line_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
+def line_symbols(score: Score, bar: int, cue: bool = False) -> Iterator[tuple[Symbol, str]]:
+    """The line's symbols in a bar, each with its MEI; ``cue`` writes them small."""
     for number, symbol in enumerate(score.bars[bar]):
         if symbol.whole_bar:
             yield symbol, f'<mRest xml:id="s{bar}.{number}"/>'
             continue
-        length = f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+        length = length_of(symbol) + (' cue="true"' if cue else "")
         if not symbol.notes:
             yield symbol, f'<rest xml:id="s{bar}.{number}" {length}/>'
             continue
@@ -121,11 +122,16 @@ def _articulations(symbol: Symbol) -> str:
 def _band_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
     for number, symbol in enumerate(score.band[bar]):
         name = f'xml:id="h{bar}.{number}"'
-        length = f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+        length = length_of(symbol)
         if symbol.notes:
             yield symbol, f'<note {name} {length} loc="0" head.shape="slash" stem.dir="up"/>'
         else:
             yield symbol, f'<rest {name} {length} loc="0"/>'
+
+
+def length_of(symbol: Symbol) -> str:
+    """The attributes that tell a symbol's written value."""
+    return f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
 
 
 def nested(symbols: Iterator[tuple[Symbol, str]]) -> Iterator[str]:
