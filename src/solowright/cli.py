@@ -18,7 +18,10 @@ import typer
 from typer.exceptions import Abort, Exit, TyperException
 
 from solowright import __version__
+from solowright.desk_command import desk
 from solowright.errors import FileError, InputError, Problem
+from solowright.form_commands import arc, parts
+from solowright.lesson_command import lesson
 from solowright.options import (
     INPUT,
     AsJson,
@@ -242,7 +245,11 @@ def page(
 app.command()(sound)
 app.command()(tone)
 app.command()(slow)
+app.command()(arc)
 app.command()(practice)
+app.command()(lesson)
+app.command()(parts)
+app.command()(desk)
 
 
 @app.command()
