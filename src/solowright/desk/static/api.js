@@ -13,8 +13,8 @@
  * @typedef {{name: string, revision: number, view: DeskView, undo: boolean, redo: boolean,
  *   sound: Record<string, string>}} TuneAnswer
  * @typedef {{string: number, fret: number, finger: number | null, load: number, limit_tempo: number | null,
- *   change: string, here: boolean, possible: boolean}} NeckPlace
- * @typedef {{here: boolean, cost: number, limit_tempo: number | null, load: number, change: string,
+ *   effort: number, change: string, here: boolean}} NeckPlace
+ * @typedef {{here: boolean, limit_tempo: number | null, load: number, change: string,
  *   notes: import("./edits.js").Placed[]}} Way
  * @typedef {{tab: string | null, abc: string, chords: string}} BarTexts
  * @typedef {{kind: string, [fact: string]: unknown}} Edit
@@ -128,6 +128,9 @@ export const barTexts = async (name, first, last) => (await ask(`${at(name)}/bar
 /** @param {string} name @returns {Promise<any>} */
 export const speak = async (name) => (await ask(`${at(name)}/speak`)).json();
 
+/** @returns {Promise<{kind: string, words: string, suffix: string}[]>} */
+export const exports = async () => (await ask("/api/exports")).json();
+
 /**
  * Asks for a file of the tune and follows the work to its end.
  * @param {string} name
@@ -163,19 +166,18 @@ export async function exported(name, wish, progress) {
 export const events = (name) => new EventSource(`${at(name)}/events`);
 
 /**
- * Every stem of the tune at a tempo, as it came from the server.
+ * Every stem of the tune at a tempo, as it came from the server; what the browser still has isn't asked for.
  * @param {TuneAnswer} tune
  * @param {number} percent
  * @param {number | null} gain
  * @param {AbortSignal} signal
  */
-export async function sound({ name, revision, sound }, percent, gain, signal) {
-  const query = new URLSearchParams({ revision: String(revision), percent: String(percent) });
-  if (gain !== null) query.set("gain", String(gain));
-  const stems = Object.keys(sound);
+export async function sound({ name, sound }, percent, gain, signal) {
   let lead = 0;
   const parts = await Promise.all(
-    stems.map(async (stem) => {
+    Object.entries(sound).map(async ([stem, key]) => {
+      const query = new URLSearchParams({ percent: String(percent), key });
+      if (gain !== null && stem === "guitar") query.set("gain", String(gain));
       const response = await ask(`${at(name)}/sound/${stem}?${query}`, { signal });
       lead = Number(response.headers.get("x-lead") ?? 0);
       return /** @type {[string, ArrayBuffer]} */ ([stem, await response.arrayBuffer()]);

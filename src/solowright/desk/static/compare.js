@@ -47,35 +47,39 @@ function card(side, way, i) {
     "section",
     { class: way.here ? "way here" : "way" },
     smallTab(way.notes),
-    h("p", { class: "cost" }, way.limit_tempo ? `limit ${tempo(way.limit_tempo)}` : "no limit", way.change ? ` · ${way.change}` : ""),
+    h("p", { class: "cost" }, way.limit_tempo ? `limit ${tempo(way.limit_tempo)}` : "no limit", ` · load ${way.load.toFixed(2)}`),
+    h("p", { class: "cost" }, way.change),
     way.here ? h("p", { class: "here-word" }, "as it is now") : button(`Take way ${i + 1}`, take),
   );
 }
 
+const STEP = 17;
+const GAP = 9; // between strings
+const HEAD = 13; // room for slurs over the strings
+const SLURS = { hammer: "h", pull: "p", slide: "sl.", tap: "t" };
+
 /**
- * Frets on six lines, a number a note, in order; the finger under it.
+ * Frets on six lines, a number a note, in order; slurs over them, the finger under them.
  * @param {Placed[]} notes
  */
 function smallTab(notes) {
-  const step = 17;
-  const gap = 9;
-  const lows = Math.max(6, ...notes.map(({ string }) => string));
-  const width = notes.length * step + 8;
-  const high = lows * gap + 16;
-  const svg = s("svg", { viewBox: `0 0 ${width} ${high}`, width, height: high, class: "small-tab", role: "img" });
-  svg.setAttribute("aria-label", notes.map(({ string, fret }) => `string ${string} fret ${fret}`).join(", "));
-  for (let row = 0; row < lows; row += 1) {
-    svg.append(s("path", { class: "string", d: `M0 ${5 + row * gap}H${width}` }));
-  }
-  notes.forEach(({ string, fret, finger }, i) => {
-    const x = 10 + i * step;
-    const y = 5 + (string - 1) * gap;
+  const strings = Math.max(6, ...notes.map(({ string }) => string));
+  const width = notes.length * STEP + 8;
+  const high = HEAD + strings * GAP + 12;
+  const y = (/** @type {number} */ string) => HEAD + (string - 1) * GAP;
+  const rows = Array.from({ length: strings }, (_, row) => s("path", { class: "string", d: `M0 ${y(row + 1)}H${width}` }));
+  const signs = notes.flatMap(({ string, fret, finger, entry }, i) => {
+    const x = 10 + i * STEP;
     const wide = String(fret).length * 5 + 3;
-    svg.append(
-      s("rect", { class: "gap", x: x - wide / 2, y: y - 4.5, width: wide, height: 9 }),
-      s("text", { x, y: y + 3.4, class: "fret" }, String(fret)),
+    return [
+      s("rect", { class: "gap", x: x - wide / 2, y: y(string) - 4.5, width: wide, height: 9 }),
+      s("text", { x, y: y(string) + 3.4, class: "fret" }, String(fret)),
       s("text", { x, y: high - 2, class: "finger" }, String(finger ?? "")),
-    );
+      s("text", { x: x - STEP / 2, y: 7, class: "slur" }, SLURS[/** @type {keyof typeof SLURS} */ (entry)] ?? ""),
+    ];
   });
-  return h("div", { class: "small-tab-room" }, svg);
+  const said = notes.map(({ string, fret, finger }) => `string ${string} fret ${fret} finger ${finger ?? 0}`).join(", ");
+  const picture = s("svg", { viewBox: `0 0 ${width} ${high}`, width, height: high, class: "small-tab", role: "img", "aria-label": said });
+  picture.append(...rows, ...signs);
+  return h("div", { class: "small-tab-room", tabIndex: 0, role: "group", "aria-label": "The passage" }, picture);
 }

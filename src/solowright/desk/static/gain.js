@@ -8,6 +8,8 @@ import { fill, h, s } from "./dom.js";
  * @typedef {{gain: number, gap: number}} Step
  */
 
+const USUAL = 20; // dB: the gain of the rig that plays unless another is asked for
+const MOST = 40;
 const WIDE = 150;
 const HIGH = 40;
 const DEEP = 12; // dB: how far down the curve is drawn
@@ -17,7 +19,7 @@ const DEEP = 12; // dB: how far down the curve is drawn
  * @param {HTMLElement} place
  */
 export function gainControl(hearing, place) {
-  const slide = h("input", { type: "range", id: "gain", min: "0", max: "60", step: "1", value: "30" });
+  const slide = h("input", { type: "range", id: "gain", min: "0", max: String(MOST), step: "1", value: String(USUAL) });
   const told = h("output", { for: "gain", class: "told" });
   const curve = h("div", { class: "curve", "aria-hidden": "true" });
   /** @type {Step[]} */
@@ -28,7 +30,7 @@ export function gainControl(hearing, place) {
     const words = gap === null ? "" : gap <= 3 ? "slurs speak" : `slurs ${gap.toFixed(0)} dB under`;
     told.textContent = [`${gain} dB`, words].filter(Boolean).join(" · ");
     slide.setAttribute("aria-valuetext", `${gain} decibels${words ? `, ${words}` : ""}`);
-    fill(curve, steps.length ? drawing(steps, gain, Number(slide.max)) : null);
+    fill(curve, steps.length ? drawing(steps, gain, MOST) : null);
   };
   slide.addEventListener("input", show);
   slide.addEventListener("change", () => hearing.setGain(Number(slide.value)));
@@ -38,15 +40,21 @@ export function gainControl(hearing, place) {
   const ask = async () => {
     if (asked) return;
     asked = true;
+    told.textContent = "measuring the slurs …";
     try {
       const report = await api.speak(hearing.session.answer.name);
       steps = report.steps;
-      slide.max = String(Math.max(...steps.map(({ gain }) => gain)));
       show();
-    } catch {
-      told.textContent = "no slurs to measure";
+    } catch (fault) {
+      asked = false;
+      told.textContent = /slur/.test(/** @type {Error} */ (fault).message) ? "no slurs to measure" : "not measured";
     }
   };
+  hearing.session.addEventListener("changed", () => {
+    asked = false; // another line, another answer
+    steps = [];
+    show();
+  });
   place.addEventListener("pointerenter", ask);
   place.addEventListener("focusin", ask);
 }

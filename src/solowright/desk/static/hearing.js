@@ -49,7 +49,7 @@ export class Hearing extends HTMLElement {
     this.addEventListener("sw-state", () => this.show());
     this.addEventListener("sw-silent", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail.fault));
     this.session.addEventListener("changed", () => this.renew());
-    this.showStems(["guitar", "bass", "drums", "comping", "click"]);
+    for (const name of Object.keys(this.session.answer.sound)) this.player.setStem(name, { on: name !== "click" });
     this.show();
     gainControl(this, this.gainPlace);
   }
@@ -75,7 +75,7 @@ export class Hearing extends HTMLElement {
     const play = /** @type {HTMLElement} */ (this.play);
     play.textContent = player.waiting ? "Wait …" : player.playing ? "Stop" : "Play";
     this.classList.toggle("playing", player.playing);
-    if (player.stems.length) this.showStems(player.stems.map(({ name }) => name));
+    this.showStems(player.stems.map(({ name }) => name));
     if (this.slide && document.activeElement !== this.slide) this.slide.value = String(player.percent);
     this.showSpeed();
     this.showChoice();

@@ -92,7 +92,7 @@ async function showPlaces(list, side, index) {
     list.removeAttribute("aria-busy");
     const legend = h("legend", { class: "hidden" }, "Places on the neck");
     fill(list, h("fieldset", {}, legend, places.map((place) => placeOption(session, index, place))));
-    side.offer(index, places.filter(({ here, possible }) => possible && !here));
+    side.offer(index, places.filter(({ here }) => !here));
   } catch (fault) {
     list.removeAttribute("aria-busy");
     fill(list, h("p", { class: "refusal" }, /** @type {Error} */ (fault).message));
@@ -101,7 +101,7 @@ async function showPlaces(list, side, index) {
 
 /** @param {Side["session"]} session @param {number} index @param {api.NeckPlace} place */
 function placeOption(session, index, place) {
-  const { here, possible, string, fret } = place;
+  const { here, string, fret } = place;
   return h(
     "label",
     { class: here ? "place here" : "place" },
@@ -109,14 +109,13 @@ function placeOption(session, index, place) {
       type: "radio",
       name: "place",
       checked: here,
-      disabled: !possible,
       "data-keep": `place-${string}-${fret}`,
       onchange: () => session.edit(edits.place(index, place)),
     }),
     h("span", { class: "where" }, `string ${string}, ${fret ? `fret ${fret}` : "open"}`),
     h("span", { class: "cost" }, here ? "here now" : place.change),
-    possible ? h("span", { class: `weight ${load(place.load).replaceAll(" ", "-")}` }, `load ${place.load.toFixed(2)}`) : null,
-    possible ? h("span", { class: "limit" }, place.limit_tempo ? `limit ${tempo(place.limit_tempo)}` : "no limit") : null,
+    h("span", { class: `weight ${load(place.load).replaceAll(" ", "-")}` }, `load ${place.load.toFixed(2)}`),
+    h("span", { class: "limit" }, place.limit_tempo ? `limit ${tempo(place.limit_tempo)}` : "no limit"),
   );
 }
 

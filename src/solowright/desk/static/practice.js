@@ -53,7 +53,7 @@ export async function openPractice(view) {
     const { player } = /** @type {import("./hearing.js").Hearing} */ (view.foot);
     if (!player || !course) return;
     const { start, end, next } = loop();
-    player.percent = Math.round((1000 * next.tempo) / course.show_tempo) / 10;
+    player.percent = Math.round((100 * next.tempo) / course.show_tempo);
     player.loop = { start, end };
     player.seek(start);
     session.choose({ bars: { first: loop().bars[0], last: loop().bars[1] } });

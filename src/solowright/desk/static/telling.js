@@ -84,7 +84,7 @@ function noteWords({ view }, index) {
     { class: "what" },
     [
       [degree, role].filter(Boolean).join(", "),
-      target ? `A target, approached ${target.approach}` : "",
+      target ? `A target: ${target.approach}` : "",
       `String ${note.string}, fret ${note.fret}${note.finger ? `, finger ${note.finger}` : ""}: ${load(note.load)} (load ${note.load.toFixed(2)})`,
     ]
       .filter(Boolean)
