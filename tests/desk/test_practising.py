@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
-from tests.conftest import SHEET
 
 from solowright.desk.app import make_app
-from solowright.desk.channels import Channels
+from solowright.desk.desk import open_desk
 from solowright.desk.practising import log_try, practice_json, take_back
 from solowright.desk.tunes import Tunes
 from solowright.errors import InputError
+from tests.conftest import SHEET
 
 PORT, TOKEN = 8437, "a-token-for-tests"
 
@@ -57,7 +57,8 @@ def test_a_loop_that_isnt_there_is_refused(tunes: Tunes, posted: dict[str, objec
 
 
 def test_the_routes(tunes: Tunes) -> None:
-    app = make_app(tunes, Channels(), TOKEN, PORT)
+    desk = open_desk(tunes.folder)
+    app = make_app(desk, TOKEN, PORT)
     with TestClient(app, base_url=f"http://127.0.0.1:{PORT}") as window:
         window.get(f"/?token={TOKEN}")
         place = "/api/tunes/ferry/practice"

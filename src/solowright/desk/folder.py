@@ -5,8 +5,11 @@ from __future__ import annotations
 import hashlib
 import re
 import unicodedata
+from contextlib import suppress
 from pathlib import Path
+from time import time
 
+from solowright.desk.durable import DRAFT
 from solowright.errors import InputError
 from solowright.files.whole import read_whole
 
@@ -14,6 +17,7 @@ SUFFIX = ".solo"
 OURS = ".solowright"  # the subfolder with histories and sounds
 MOST_TUNES = 2000
 _LONGEST_NAME = 80
+_DRAFT_AGE = 60.0  # seconds
 
 
 class MissingError(InputError):
@@ -25,9 +29,18 @@ def prepare_folder(folder: Path) -> Path:
     try:
         folder = folder.expanduser().resolve()
         (folder / OURS).mkdir(parents=True, exist_ok=True)
+        _clear_drafts(folder)
     except OSError as error:
         raise InputError(f"{folder}: this folder can't be used ({error.strerror}); choose another") from None
     return folder
+
+
+def _clear_drafts(folder: Path) -> None:
+    """Takes away what a server that was killed had begun to write."""
+    for draft in (*folder.glob(f"{DRAFT}*"), *(folder / OURS).glob(f"{DRAFT}*")):
+        with suppress(OSError):
+            if time() - draft.stat().st_mtime > _DRAFT_AGE:  # another desk may be writing just now
+                draft.unlink()
 
 
 def tune_path(folder: Path, name: str) -> Path:

@@ -1,6 +1,7 @@
 """What the desk's page can ask for. All of it is JSON unless said otherwise; every refusal is
 ``{"error": sentence}`` with ``"problems": [sentence, …]`` where a file has several, and a status:
-401 no token, 403 another page, 404 nothing there, 409 changed elsewhere, 413 too big, 422 can't be done.
+401 no token, 403 another page, 404 nothing there, 408 too slow, 409 changed elsewhere, 413 too big,
+422 can't be done.
 
     GET  /                                   the page
     GET  /static/desk/…, /static/web/…, /fonts/…
@@ -62,6 +63,7 @@ beats quarters from 1.0. WHICH is ``note``, or ``notes`` (a list), or ``from`` a
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import Callable
 from typing import Any
@@ -87,6 +89,7 @@ from solowright.page.engrave import WIDTH
 NARROWEST, WIDEST = 250.0, 700.0  # points that systems may be wide
 MOST_JSON = 1_000_000  # bytes of a posted edit
 MOST_UPLOAD = 10_000_000  # bytes of a file
+LONGEST_UPLOAD = 60.0  # seconds in which a body must have come in
 
 
 def tune_routes(desk: Desk) -> list[Route]:
@@ -222,12 +225,17 @@ def answer_json(answer: Any, status: int = 200) -> Response:
 
 
 async def read_body(request: Request, most: int) -> bytes:
-    """The body of a request, up to so many bytes. Raises TooBigError beyond."""
+    """The body of a request, up to so many bytes. Raises TooBigError beyond, TooSlowError where it doesn't
+    come in time."""
     data = bytearray()
-    async for chunk in request.stream():
-        data += chunk
-        if len(data) > most:
-            raise TooBigError(f"this is more than {most // 1000} kB; bring a smaller file")
+    try:
+        async with asyncio.timeout(LONGEST_UPLOAD):
+            async for chunk in request.stream():
+                data += chunk
+                if len(data) > most:
+                    raise TooBigError(f"this is more than {most // 1000} kB; bring a smaller file")
+    except TimeoutError:
+        raise TooSlowError("this took too long to come in; try again") from None
     return bytes(data)
 
 
@@ -235,12 +243,17 @@ class TooBigError(InputError):
     """More bytes than are taken."""
 
 
+class TooSlowError(InputError):
+    """Bytes that don't come."""
+
+
 async def read_json(request: Request) -> Json:
     """The JSON object that was posted. Raises InputError for anything else."""
     if request.headers.get("content-type", "").split(";")[0].strip().lower() != "application/json":
         raise InputError("post JSON, and say so in Content-Type")
+    data = await read_body(request, MOST_JSON)
     try:
-        posted = json.loads(await read_body(request, MOST_JSON))
+        posted = json.loads(data)
     except (ValueError, RecursionError):
         raise InputError("this is not JSON") from None
     if not isinstance(posted, dict):
@@ -277,7 +290,7 @@ def read_numbers(request: Request, *names: str) -> Json:
     return found
 
 
-_STATUS = ((ConflictError, 409), (MissingError, 404), (TooBigError, 413))
+_STATUS = ((ConflictError, 409), (MissingError, 404), (TooBigError, 413), (TooSlowError, 408))
 
 
 async def tell_refusal(request: Request, error: Exception) -> Response:
