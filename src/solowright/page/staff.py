@@ -60,6 +60,7 @@ class Staff:
     heads: dict[str, Box] = field(default_factory=dict)  # noteheads by identifier
     symbols: dict[str, float] = field(default_factory=dict)  # left edge of symbols, rests included
     bars: list[tuple[int, float, float]] = field(default_factory=list)  # index, left, right
+    top: float = 0.0  # the top line in verovio's units
     begin: float = 0.0  # where clef and signatures end
     right: float = 0.0  # where the staff lines end: behind a reminder of the next meter
 
@@ -97,15 +98,28 @@ def _toolkit() -> verovio.toolkit:
 def _read(svg: str, scale: float) -> Staff:
     staff = Staff()
     root = etree.fromstring(svg.encode())
-    for measure in root.iter(f"{_SVG}g"):
-        if measure.get("class") == "measure":
-            _read_measure(measure, scale, staff)
+    for group in root.iter(f"{_SVG}g"):
+        kind = group.get("class", "")
+        if kind == "measure":
+            _read_measure(group, scale, staff)
+        elif kind.endswith(_ACROSS):  # what began in the system before stands outside its measures
+            view = _View(scale, staff.top)
+            _keep(group, list(view.boxes(group)), view, staff)
     return staff
+
+
+def _keep(element: etree._Element, boxes: list[Box], view: _View, staff: Staff) -> None:
+    """Takes over an element's ink as it is drawn."""
+    if boxes:
+        staff.ink += boxes
+        kind = element.get("class", "").split(" id-")[0]
+        staff.marks.append(Mark(kind, around(boxes), view.draw(element)))
 
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _LINK = "{http://www.w3.org/1999/xlink}href"
 _FURNITURE = ("barLine", "mNum")
+_ACROSS = " spanning"
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
 # The classes stay that someone may want to colour.
 _PLAIN = re.compile(r' (?:xmlns(?::\w+)?|id|class)="(?!note"|notehead"|accid"|rest")[^"]*"')
@@ -116,7 +130,7 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
     parts = {child.get("id", ""): child for child in measure}
     notes, band = parts[f"notes-{index}"], parts[f"band-{index}"]
     lines = [_numbers(child.get("d", "")) for child in notes if child.tag == f"{_SVG}path"]
-    top = lines[0][1]
+    top = staff.top = lines[0][1]
     staff.right = lines[0][2] * scale
     left = staff.bars[-1][2] if staff.bars else lines[0][0] * scale
     staff.bars.append((index, left, _barline(measure, lines[0][2]) * scale))
@@ -131,9 +145,7 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
         boxes = list(view.boxes(child))
         if child.get("class") in ("clef", "keySig", "meterSig") and len(staff.bars) == 1:
             staff.begin = max([staff.begin, *(box.right for box in boxes)])
-        if boxes:
-            staff.ink += boxes
-            staff.marks.append(Mark(child.get("class", ""), around(boxes), view.draw(child)))
+        _keep(child, boxes, view, staff)
     for element in notes.iter(f"{_SVG}g"):
         name = element.get("id", "")
         kind = element.get("class")
