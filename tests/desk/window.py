@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from time import monotonic
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -153,15 +154,23 @@ def revision(page: Page) -> int:
     return int(page.evaluate("document.querySelector('sw-tune').session.answer.revision"))
 
 
+def wait_until(page: Page, question: str, *, patience: float = PATIENCE / 1000) -> None:
+    """Asks the window until the answer is yes. (Its policy forbids the driver's own way to wait.)"""
+    end = monotonic() + patience
+    while not page.evaluate(question):
+        assert monotonic() < end, f"never came true: {question}"
+        page.wait_for_timeout(20)
+
+
 def settled(page: Page) -> None:
     """Waits until no edit is on its way."""
-    page.wait_for_function("document.querySelector('sw-tune').session.waiting === 0")
+    expect(page.locator("sw-tune.waiting")).to_have_count(0)
 
 
 def choose_note(page: Page, index: int) -> None:
     """Clicks a note on its fret in the tablature."""
     page.locator(f"sw-pages .note[data-note='{index}'] rect").last.click(force=True)
-    page.wait_for_function(f"document.querySelector('sw-tune').session.chosen.note === {index}")
+    wait_until(page, f"document.querySelector('sw-tune').session.chosen.note === {index}")
 
 
 def choose_bars(page: Page, first: int, last: int) -> None:
@@ -172,8 +181,5 @@ def choose_bars(page: Page, first: int, last: int) -> None:
         page.keyboard.press("ArrowRight")
     for _ in range(last - first):
         page.keyboard.press("Shift+ArrowRight")
-    page.wait_for_function(
-        "([a, b]) => { const { bars } = document.querySelector('sw-tune').session.chosen;"
-        " return bars && bars.first === a && bars.last === b; }",
-        arg=[first, last],
-    )
+    chosen = "JSON.stringify(document.querySelector('sw-tune').session.chosen.bars)"
+    wait_until(page, f"""{chosen} === '{{"first":{first},"last":{last}}}'""")

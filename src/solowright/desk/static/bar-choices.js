@@ -28,7 +28,6 @@ export function barChoices(side, range) {
       button("Other fingerings", () => compareFingerings(side, range), { "data-keep": "compare" }),
       keepBars(side, range),
     ),
-    h("h3", {}, "Chords"),
     h("div", { class: "chords" }, chosen.slice(0, 8).map((bar) => chordField(side, bar))),
     chosen.length > 8 ? h("p", { class: "hint" }, "Choose fewer bars to see all their chords.") : null,
     band(side, chosen),
@@ -78,7 +77,7 @@ function chordField(side, bar) {
     }
   };
   field.addEventListener("change", take);
-  return labelled(`Bar ${bar.number}`, field);
+  return labelled(`Chords of bar ${bar.number}`, field);
 }
 
 /** Hits, break, answer. @param {Side} side @param {Bar[]} chosen */
@@ -177,7 +176,14 @@ function form(side, range, bar) {
   );
 }
 
-/** Key and tempo of the whole tune. @param {Side} side */
+/** @param {Side["session"]} session @param {"title" | "composer"} what @param {string} words */
+function heading(session, what, words) {
+  const field = h("input", { id: `head-${what}`, value: session.view[what], autocomplete: "off", "data-keep": `head-${what}` });
+  field.addEventListener("change", () => session.edit(edits.heading({ [what]: field.value.trim() })));
+  return labelled(words, field);
+}
+
+/** Key, tempo and head of the whole tune. @param {Side} side */
 function key(side) {
   const { session } = side;
   const steps = h(
@@ -206,5 +212,7 @@ function key(side) {
     "The whole tune",
     labelled(`Key: ${session.view.key}. Move it`, steps),
     labelled("Show tempo", speed),
+    heading(session, "title", "Title"),
+    heading(session, "composer", "Composer"),
   );
 }

@@ -53,8 +53,9 @@ export class Side extends HTMLElement {
     fold.setAttribute("aria-expanded", String(open));
   }
 
-  /** Everything new: another view, or something else chosen. */
+  /** Everything new: another view, or something else chosen, which counts until the pointer moves on. */
   show() {
+    this.under = { bar: null, note: null };
     this.neck.view = this.session.view;
     const { note } = this.session.chosen;
     if (note !== this.neck.note) this.offer(-1, []);
