@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -36,7 +36,9 @@ def demo_view() -> dict[str, Any]:
 class Handler(SimpleHTTPRequestHandler):
     """Serves a folder under the desk's own policy, quietly."""
 
-    extensions_map = {**SimpleHTTPRequestHandler.extensions_map, ".js": "text/javascript"}
+    extensions_map: ClassVar[dict[str, str]] = {
+        **SimpleHTTPRequestHandler.extensions_map, ".js": "text/javascript",
+    }
 
     def end_headers(self) -> None:
         self.send_header("Content-Security-Policy", POLICY)

@@ -11,6 +11,7 @@ from playwright.sync_api import Page
 # out of place shows.
 SETUP = """
 window.RATE = 44100;
+window.AHEAD = Math.round(0.06 * RATE); // samples from play to the first sound
 window.small = {
   length: 8, bars: [1, 2, 3, 4].map(number => ({number, time: 2 * number - 2, length: 2, quarters: 4,
     pulses: [0, 1, 2, 3].map(beat => 2 * number - 2 + beat / 2), chords: [], hits: []})), notes: [],
@@ -32,7 +33,8 @@ window.made = async (seconds, percent = 100, lead = 0.3) => {
   made.context = context;
   made.view = small;
   made.counts = false;
-  const stems = {guitar: noise(context, lead + 800 / percent + 1, 7), bass: noise(context, lead + 800 / percent + 1, 99)};
+  const long = lead + 800 / percent + 1;
+  const stems = {guitar: noise(context, long, 7), bass: noise(context, long, 99)};
   made.percent = percent;
   await made.give({percent, lead, stems});
   return {context, made, stems};
@@ -43,7 +45,6 @@ window.firstOff = (sound, from, to, wanted) => {
   return -1;
 };
 """
-AHEAD = round(0.06 * 44100)  # samples from play to the first sound
 
 
 @pytest.fixture
@@ -64,13 +65,12 @@ def test_a_loop_is_exact_to_the_sample_for_every_stem(setup: Page, percent: int)
         const start = Math.round((0.3 + 2 * 100 / percent) * RATE);
         const stop = Math.round((0.3 + 6 * 100 / percent) * RATE);
         const [one, other] = [stems.guitar, stems.bass].map(stem => stem.getChannelData(0));
-        const place = n => start + (n - %d) %% (stop - start);
+        const place = n => start + (n - AHEAD) % (stop - start);
         const faded = Math.round(0.003 * RATE) + 2;
         return {
-          off: firstOff(sound, %d + faded, sound.length, n => one[place(n)] + other[place(n)]),
-          silent: firstOff(sound, 0, %d, () => 0), round: stop - start, length: sound.length};
-    }"""
-        % (AHEAD, AHEAD, AHEAD),
+          off: firstOff(sound, AHEAD + faded, sound.length, n => one[place(n)] + other[place(n)]),
+          silent: firstOff(sound, 0, AHEAD, () => 0), round: stop - start, length: sound.length};
+    }""",
         percent,
     )
     assert told["off"] == -1 and told["silent"] == -1
@@ -88,17 +88,16 @@ def test_a_handover_of_equal_sound_cannot_be_heard(setup: Page) -> None:
           context.resume();
         });
         const sound = (await context.startRendering()).getChannelData(0);
-        const start = Math.round(0.3 * RATE) - %d;
+        const start = Math.round(0.3 * RATE) - AHEAD;
         const [one, other] = [stems.guitar, stems.bass].map(stem => stem.getChannelData(0));
-        return firstOff(sound, %d, sound.length, n => one[start + n] + other[start + n]);
+        return firstOff(sound, AHEAD, sound.length, n => one[start + n] + other[start + n]);
     }"""
-        % (AHEAD, AHEAD)
     )
     assert told == -1
 
 
 def test_another_tempo_takes_over_where_the_music_is(setup: Page) -> None:
-    """From 100 to 50 percent after two seconds: from the handover on, the slow audio at the same show time."""
+    """From 100 to 50 percent after two seconds: from then on the slow audio at the same show time."""
     told: Any = setup.evaluate(
         """async () => {
         const {context, made: player} = await made(8);
@@ -124,7 +123,7 @@ def test_another_tempo_takes_over_where_the_music_is(setup: Page) -> None:
 
 
 def test_stems_go_off_and_on_without_a_jump(setup: Page) -> None:
-    """A steady stem of ones: its level moves by less than a thousandth of the way a sample, and goes all the way."""
+    """A steady stem of ones: its level moves by steps that can't be heard, and goes all the way."""
     told: Any = setup.evaluate(
         """async () => {
         const {context, made: player} = await made(4);
@@ -132,8 +131,9 @@ def test_stems_go_off_and_on_without_a_jump(setup: Page) -> None:
         ones.getChannelData(0).fill(1);
         await player.give({percent: 100, lead: 0, stems: {guitar: ones}});
         await player.play();
-        context.suspend(1).then(() => { player.setStem("guitar", {on: false}); context.resume(); });
-        context.suspend(2).then(() => { player.setStem("guitar", {on: true, level: 0.5}); context.resume(); });
+        const set = wish => { player.setStem("guitar", wish); context.resume(); };
+        context.suspend(1).then(() => set({on: false}));
+        context.suspend(2).then(() => set({on: true, level: 0.5}));
         const sound = (await context.startRendering()).getChannelData(0);
         let jump = 0;
         for (let n = RATE; n < 3 * RATE; n += 1) jump = Math.max(jump, Math.abs(sound[n] - sound[n - 1]));
@@ -156,14 +156,13 @@ def test_a_bar_is_counted_in_at_the_tempo(setup: Page) -> None:
         const clicks = [];
         for (let n = 1; n < 4.05 * RATE; n += 1)
           if (Math.abs(sound[n]) > 0.02 && !clicks.some(click => n - click < 0.3 * RATE)) clicks.push(n);
-        const at = %d + 4 * RATE;
+        const at = AHEAD + 4 * RATE;
         const wave = stems.guitar.getChannelData(0);
         const from = Math.round((0.3 + 4 * 2) * RATE);
         const faded = Math.round(0.003 * RATE) + 2;
-        return {clicks: clicks.map(click => (click - %d) / RATE),
+        return {clicks: clicks.map(click => (click - AHEAD) / RATE),
           off: firstOff(sound, at + faded, sound.length, n => wave[from + n - at])};
     }"""
-        % (AHEAD, AHEAD)
     )
     assert told["clicks"] == pytest.approx([0, 1, 2, 3], abs=0.002)
     assert told["off"] == -1

@@ -35,7 +35,7 @@ svg { display: block; overflow: visible; font-family: var(--sans); }
 .told { fill: var(--hot); font-size: 10.5px; font-style: italic; }
 .chosen { fill: var(--blue); fill-opacity: 0.1; }
 .ends { fill: none; stroke: var(--blue); stroke-width: 2.5; }
-.grip { fill: var(--blue); cursor: ew-resize; touch-action: none; }
+.grip { fill: var(--blue); cursor: ew-resize; }
 .window { fill: none; stroke: var(--soft); stroke-width: 1.2; }
 .now { fill: var(--green); }
 .now-line { stroke: var(--green); stroke-width: 2; }
@@ -70,11 +70,12 @@ export class FormStrip extends SwElement {
       "aria-describedby": "how",
     });
     this.row = s("svg", { "aria-hidden": "true" });
-    this.rows = h("div", { class: "rows" }, this.row);
+    this.rows = h("div", { class: "rows", tabindex: 0, role: "group", "aria-label": "The bars up close" }, this.row);
     const how = "Arrow keys go from bar to bar, with shift they choose bars to loop, Escape lets go of them.";
     this.root.append(this.map, this.rows, h("p", { id: "how", class: "unseen" }, how));
     this.marks = s("g");
     this.rowMarks = s("g");
+    this.grips = { first: this.grip("first"), last: this.grip("last") };
     this.size = new ResizeObserver(() => this.clientWidth !== this.#width && this.draw());
     this.map.addEventListener("keydown", (event) => this.key(event));
     this.listen(this.map, () => this.cells);
@@ -154,7 +155,8 @@ export class FormStrip extends SwElement {
       const last = this.wide[this.wide.length - 1];
       this.row.setAttribute("width", String(last.x + last.width));
       this.row.setAttribute("height", String(ROW + FOOT));
-      this.row.replaceChildren(...view.bars.map((bar, n) => drawBar(bar, this.wide[n], 0, ROW, true, true)), this.rowMarks);
+      const bars = view.bars.map((bar, n) => drawBar(bar, this.wide[n], 0, ROW, true, true));
+      this.row.replaceChildren(...bars, this.rowMarks, this.grips.first, this.grips.last);
     }
     this.show();
   }
@@ -189,9 +191,13 @@ export class FormStrip extends SwElement {
     this.window = s("rect", { class: "window", visibility: "hidden", rx: 2 });
     const stand = this.cells[this.#stands];
     const stands = s("rect", { class: "stands", x: stand.x + 1, y: NAMES, width: Math.max(3, stand.width - 2), height: MAP, rx: 2 });
-    this.marks.replaceChildren(...this.chosen(this.cells, NAMES, MAP, false), this.window, this.nowMark, stands);
+    this.marks.replaceChildren(...this.chosen(this.cells, NAMES, MAP), this.window, this.nowMark, stands);
     this.rowNow = s("line", { class: "now-line", y1: 0, y2: ROW });
-    this.rowMarks.replaceChildren(...this.chosen(this.wide, 0, ROW, true), this.rowNow);
+    const ends = this.chosenEnds(this.wide);
+    this.grips.first.setAttribute("transform", `translate(${ends?.[0] ?? 0} 0)`);
+    this.grips.last.setAttribute("transform", `translate(${ends?.[1] ?? 0} 0)`);
+    for (const grip of Object.values(this.grips)) grip.setAttribute("visibility", ends ? "visible" : "hidden");
+    this.rowMarks.replaceChildren(...this.chosen(this.wide, 0, ROW), this.rowNow);
     const bar = view.bars[this.#stands];
     this.map.setAttribute("aria-valuenow", String(bar.number));
     this.map.setAttribute("aria-valuetext", barWords(view, this.#stands, this.#selection));
@@ -199,23 +205,21 @@ export class FormStrip extends SwElement {
     this.showWindow();
   }
 
-  /** @param {Cell[]} cells @param {number} top @param {number} height @param {boolean} grips */
-  *chosen(cells, top, height, grips) {
-    const view = /** @type {View} */ (this.#view);
-    if (!this.#selection) return;
-    const first = cells[barIndex(view, this.#selection.first)];
-    const last = cells[barIndex(view, this.#selection.last)];
-    if (!first || !last) return;
-    const left = first.x + 1;
-    const right = last.x + last.width - 1;
-    yield s("rect", { class: "chosen", x: left, y: top, width: right - left, height });
+  /** @param {Cell[]} cells @param {number} top @param {number} height */
+  *chosen(cells, top, height) {
+    const ends = this.chosenEnds(cells);
+    if (!ends) return;
+    const [left, right] = ends;
+    yield s("rect", { class: "chosen", x: left, y: top, width: Math.max(0, right - left), height });
     yield s("path", { class: "ends", d: `M${left + 5} ${top}H${left}V${top + height}h5M${right - 5} ${top}H${right}v${height}h-5` });
-    if (!grips) return;
-    for (const [end, x] of /** @type {["first"|"last", number][]} */ ([["first", left], ["last", right]])) {
-      const grip = s("g", { class: "grip" }, s("rect", { x: x - 16, y: top, width: 32, height, fill: "transparent" }), s("circle", { cx: x, cy: top + height / 2, r: 6 }));
-      this.pull(grip, end);
-      yield grip;
-    }
+  }
+
+  /** Where the chosen bars begin and end. @param {Cell[]} cells @returns {[number, number]|null} */
+  chosenEnds(cells) {
+    if (!this.#view || !this.#selection) return null;
+    const first = cells[barIndex(this.#view, this.#selection.first)];
+    const last = cells[barIndex(this.#view, this.#selection.last)];
+    return first && last ? [first.x + 1, last.x + last.width - 1] : null;
   }
 
   showTime() {
@@ -271,23 +275,32 @@ export class FormStrip extends SwElement {
     area.addEventListener("pointerleave", () => press ?? this.send("sw-point", { bar: null, note: null }));
   }
 
-  /** An end of the choice that can be pulled. @param {SVGGElement} grip @param {"first"|"last"} end */
-  pull(grip, end) {
+  /** An end of the choice that can be pulled. @param {"first"|"last"} end */
+  grip(end) {
+    const field = s("rect", { x: -16, y: 0, width: 32, height: ROW, fill: "transparent" });
+    const grip = s("g", { class: "grip", visibility: "hidden" }, field, s("circle", { cx: 0, cy: ROW / 2, r: 6 }));
+    /** @type {number|null} the place of the other end */
+    let other = null;
+    // Browsers don't heed touch-action inside a drawing: so this says that the row is not to be scrolled.
+    grip.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false });
     grip.addEventListener("pointerdown", (event) => {
       event.stopPropagation();
       const fixed = this.#selection?.[end === "first" ? "last" : "first"];
-      if (fixed === undefined) return;
-      const other = barIndex(/** @type {View} */ (this.#view), fixed);
-      const move = (/** @type {PointerEvent} */ moved) => this.pick(other, cellAt(this.wide, moved.clientX - this.row.getBoundingClientRect().left));
-      const stop = () => {
-        removeEventListener("pointermove", move);
-        removeEventListener("pointerup", stop);
-        removeEventListener("pointercancel", stop);
-      };
-      addEventListener("pointermove", move);
-      addEventListener("pointerup", stop);
-      addEventListener("pointercancel", stop);
+      if (fixed === undefined || !this.#view) return;
+      other = barIndex(this.#view, fixed);
+      grip.setPointerCapture(event.pointerId);
     });
+    grip.addEventListener("pointermove", (event) => {
+      event.stopPropagation();
+      if (other !== null) this.pick(other, cellAt(this.wide, event.clientX - this.row.getBoundingClientRect().left));
+    });
+    for (const name of ["pointerup", "pointercancel"]) {
+      grip.addEventListener(name, (event) => {
+        event.stopPropagation();
+        other = null;
+      });
+    }
+    return grip;
   }
 
   /** @param {number} index @param {boolean} stretch */
@@ -374,14 +387,14 @@ function drawBar(bar, { x, width }, top, height, chords, count) {
   const wide = Math.max(1, width - 2 * gap);
   const group = s("g", { "data-bar": bar.number });
   const inset = bar.break ? 0.5 : 0;
-  group.append(s("rect", { class: bar.break ? "cell break" : "cell", x: left + inset, y: top + inset, width: wide - 2 * inset, height: height - 2 * inset }));
+  group.append(s("rect", { class: bar.break ? "cell break" : "cell", x: left + inset, y: top + inset, width: Math.max(0.3, wide - 2 * inset), height: height - 2 * inset }));
   const filled = Math.min(1, bar.load) * (height - 2);
-  if (filled > 0) group.append(s("rect", { class: warmth(bar.load) === "hot" ? "load hot" : "load", x: left + inset * 2, y: top + height - filled, width: wide - 4 * inset, height: filled }));
+  if (filled > 0) group.append(s("rect", { class: warmth(bar.load) === "hot" ? "load hot" : "load", x: left + inset * 2, y: top + height - filled, width: Math.max(0.3, wide - 4 * inset), height: filled }));
   for (const hit of bar.hits) {
     const at = left + 2 + ((hit - 1) / bar.quarters) * (wide - 4);
     group.append(s("line", { class: "hit", x1: at, x2: at, y1: top - 2, y2: top + 5, "stroke-width": width < 20 ? 1.2 : 2 }));
   }
-  if (bar.answer) group.append(s("path", { class: "answer", d: `M${left + 1} ${top + height}v3.2h${wide - 2}v-3.2` }));
+  if (bar.answer) group.append(s("path", { class: "answer", d: `M${left + 1} ${top + height}v3.2h${Math.max(0, wide - 2)}v-3.2` }));
   if (count && width > 30) group.append(s("text", { class: "count", x: left + 4, y: top + 11 }, String(bar.number)));
   if (bar.break && width > 60) group.append(s("text", { class: "told", x: left + wide - 4, y: top + 11, "text-anchor": "end" }, "break"));
   if (chords) group.append(...drawChords(bar, left, wide, top + height - 9));

@@ -158,14 +158,14 @@ class Part {
       press = { x: event.clientX, bar: this.barAtPoint(event), moved: false };
     });
     staff.addEventListener("pointermove", (event) => {
-      if (!press) return this.pages.point(this.barAtPoint(event), this.noteAtPoint(event));
+      if (!press) return this.pages.pointAt(this.barAtPoint(event), this.noteAtPoint(event));
       if (event.pointerType !== "mouse" || Math.abs(event.clientX - press.x) < DRAG) return;
       if (!press.moved) staff.setPointerCapture(event.pointerId);
       press.moved = true;
       const bar = this.barAtPoint(event);
       if (bar !== null && press.bar !== null) this.pages.chooseBars(press.bar, bar);
     });
-    staff.addEventListener("pointerleave", () => press ?? this.pages.point(null, null));
+    staff.addEventListener("pointerleave", () => press ?? this.pages.pointAt(null, null));
     staff.addEventListener("pointercancel", () => (press = null));
     staff.addEventListener("pointerup", (event) => {
       const was = press;
@@ -369,7 +369,7 @@ export class Pages extends SwElement {
   }
 
   /** @param {number|null} bar @param {number|null} note */
-  point(bar, note) {
+  pointAt(bar, note) {
     const key = `${bar} ${note}`;
     if (key === this.#pointed) return;
     this.#pointed = key;

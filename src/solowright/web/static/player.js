@@ -38,15 +38,13 @@ export class Player extends HTMLElement {
   /** @type {AbortController|null} */ #asking = null;
   /** @type {Bars|Stretch|null} */ #loop = null;
   #percent = 100;
+  #counts = true;
   #time = 0;
   #playing = false;
   #waiting = false;
   #frame = 0;
   #later = 0;
   #heardLast = 0;
-
-  /** Whether a bar is counted in before the music starts. */
-  counts = true;
 
   /** Where the audio of a tempo comes from. @type {Supply|null} */
   supply = null;
@@ -109,6 +107,16 @@ export class Player extends HTMLElement {
     return this.#playing ? this.#where().time : this.#time;
   }
 
+  /** Whether a bar is counted in before the music starts. */
+  get counts() {
+    return this.#counts;
+  }
+
+  set counts(counts) {
+    this.#counts = counts;
+    this.#tell();
+  }
+
   get percent() {
     return this.#percent;
   }
@@ -132,7 +140,7 @@ export class Player extends HTMLElement {
     if (this.#playing && this.#version) this.#handOver(this.#version);
     else {
       const stretch = this.#stretch();
-      if (stretch && !(this.#time >= stretch.start && this.#time < stretch.end)) this.#stand(stretch.start);
+      if (stretch) this.#stand(stretch.start);
     }
     this.#tell();
   }
@@ -273,7 +281,7 @@ export class Player extends HTMLElement {
     this.#time = ended ? 0 : time;
     let at = onSample(this.context.currentTime + AHEAD, rate);
     const speed = version.percent / 100;
-    if (this.counts && this.#view) {
+    if (this.#counts && this.#view) {
       const { clicks, length } = countIn(this.#view.bars, this.#time, speed);
       this.#count(clicks.map((click) => at + click));
       at = onSample(at + length, rate);

@@ -93,7 +93,6 @@ export class Transport extends SwElement {
     player.addEventListener("sw-state", () => this.show(), { signal });
     player.addEventListener("sw-time", (event) => this.showPlace(/** @type {CustomEvent} */ (event).detail), { signal });
     player.addEventListener("sw-silent", () => (this.fault.textContent = "The sound for this tempo didn't come. Try another tempo, or play again."), { signal });
-    this.counts.checked = player.counts;
     this.show();
   }
 
@@ -144,6 +143,7 @@ export class Transport extends SwElement {
   show() {
     const player = this.#player;
     if (!player) return;
+    this.counts.checked = player.counts;
     const runs = player.playing || player.waiting;
     this.icon.setAttribute("d", runs ? PAUSE : PLAY);
     this.playButton.setAttribute("aria-label", runs ? "Pause" : "Play");
