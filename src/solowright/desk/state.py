@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from solowright.errors import InputError
@@ -71,6 +72,14 @@ class State:
 
     tune: Tune
     extras: Extras = NOTHING
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.tune, self.extras))
+
+    def __hash__(self) -> int:
+        """Worked out once: everything on the desk is kept by its state."""
+        return self._hash
 
 
 def write_state(state: State, fingered: Tune) -> tuple[bytes, Json]:

@@ -8,6 +8,7 @@ frets count from the capo.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed
@@ -57,6 +58,7 @@ class HandPath:
     shifts: tuple[HandShift, ...]
 
 
+@lru_cache(8)  # page and view ask for the same one
 def trace_hand(tune: Tune, path: Path) -> HandPath:
     """The hand path of a fingering. Open strings, taps and rests keep the position they come to."""
     stays: list[Stay] = []

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from solowright.music.tune import Tune
-from solowright.neck.fingering import Path, Placed
+from solowright.neck.fingering import Path
 from solowright.neck.geometry import SCALE_MM, fret_distance
-from solowright.neck.hand_path import HandPath, HandShift, trace_hand
+from solowright.neck.hand_path import HandPath, HandShift, Stay, trace_hand
 from solowright.page.drawing import (
     BLACK,
     BLUE,
@@ -32,6 +33,7 @@ from solowright.page.drawing import (
 )
 from solowright.page.engrave import System
 from solowright.page.lettering import Face, text_width
+from solowright.page.staff import KEPT
 
 AMBER = "#966000"  # the palette's #e69f00, darkened to pass 4.5:1 on white as text
 _BAND, _LINE, _MARKED = "#dcebf6", "#e6e6e6", "#c8c8c8"
@@ -64,9 +66,12 @@ def draw_hand_paths(
     """A figure for each of a tune's systems; ``scale`` is the neck's in millimetres."""
     hand = trace_hand(tune, fingering)
     top = _top_fret(tune, fingering, hand)
-    return tuple(
-        _Figure(tune, fingering, hand, system, top, scale).draw(n) for n, system in enumerate(systems)
-    )
+    figures = []
+    for system in systems:
+        first = system.notes[0].index if system.notes else 0
+        figure = _draw(_set_scene(tune, fingering, hand, system, top, scale))
+        figures.append(replace(figure, dots=tuple((first + note, x, y) for note, x, y in figure.dots)))
+    return tuple(figures)
 
 
 def _top_fret(tune: Tune, fingering: Path, hand: HandPath) -> int:
@@ -75,17 +80,69 @@ def _top_fret(tune: Tune, fingering: Path, hand: HandPath) -> int:
     return max([_LEAST_FRETS, *used]) + 1
 
 
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """All that one system's figure depends on. Notes count from the system's first; what stays and
+    shifts say of notes is left out."""
+
+    first: int
+    last: int
+    width: float
+    rights: tuple[float, ...]  # of its bars
+    notes: tuple[tuple[int, float, int, int, int], ...]  # index, x, string, fret, finger
+    stays: tuple[Stay, ...]
+    shifts: tuple[HandShift, ...]
+    clock: tuple[tuple[float, float], ...]
+    top: int
+    capo: int
+    scale: float
+
+
+def _set_scene(
+    tune: Tune, fingering: Path, hand: HandPath, system: System, top: int, scale: float
+) -> _Scene:
+    clock = _clock(tune, system)
+    start, end = clock[0][0], clock[-1][0]
+    notes = [(place, fingering.notes[place.index]) for place in system.notes]
+    return _Scene(
+        system.first,
+        system.last,
+        system.width,
+        tuple(right for _, _, right in system.bars),
+        tuple(
+            (
+                place.index - system.notes[0].index,
+                (place.head.left + place.head.right) / 2,
+                placed.string,
+                placed.fret,
+                placed.finger,
+            )
+            for place, placed in notes
+        ),
+        tuple(
+            replace(stay, first=0, last=0) for stay in hand.stays if stay.end > start and stay.start < end
+        ),
+        tuple(replace(shift, note=0) for shift in hand.shifts if start <= shift.time < end),
+        clock,
+        top,
+        tune.capo,
+        scale,
+    )
+
+
+@lru_cache(KEPT)
+def _draw(scene: _Scene) -> HandFigure:
+    return _Figure(scene).draw()
+
+
 class _Figure:
     """One system's figure while it is drawn. x as in the system, y 0 at the nut and upward negative."""
 
-    def __init__(
-        self, tune: Tune, fingering: Path, hand: HandPath, system: System, top: int, scale: float
-    ) -> None:
-        self.tune, self.notes, self.hand, self.system, self.top = tune, fingering.notes, hand, system, top
-        self._mm = [fret_distance(tune.capo + fret, scale) for fret in range(top + 1)]
+    def __init__(self, scene: _Scene) -> None:
+        self.scene, self.top, self.clock = scene, scene.top, scene.clock
+        self._mm = [fret_distance(scene.capo + fret, scene.scale) for fret in range(scene.top + 1)]
         self._unit = _HEIGHT / (self._mm[-1] - self._mm[0])
-        self.clock = _clock(tune, system)
-        self.left, self.right = self.clock[0][1] - 5.0, system.bars[-1][2]
+        self.left, self.right = self.clock[0][1] - 5.0, scene.rights[-1]
         self.start, self.end = self.clock[0][0], self.clock[-1][0]
 
     def y(self, fret: int) -> float:
@@ -101,19 +158,20 @@ class _Figure:
         (before, x0), (after, x1) = self.clock[at - 1], self.clock[at]
         return x0 + (x1 - x0) * (second - before) / (after - before)
 
-    def draw(self, order: int) -> HandFigure:
+    def draw(self) -> HandFigure:
         dots = list(self._dots())
         costs = list(self._costs())
         marks = [*self._ground(), *self._bands(), *self._trace(), *costs]
         marks += [mark for _, _, mark in dots]
         extent = around([mark.box for mark in marks])
         top, foot = extent.top - 1.0, max(extent.bottom, _NUMBER) + 1.0
-        svg = write_svg(marks, self.system.width, top, foot, f"h{order}-", self._title())
+        svg = write_svg(marks, self.scene.width, top, foot, f"h{self.scene.first}-", self._title())
+        frets = {note: fret for note, _, _, fret, _ in self.scene.notes}
         return HandFigure(
             svg,
-            self.system.width,
+            self.scene.width,
             foot - top,
-            tuple((note, x, self.y(self.notes[note].fret) - top) for note, x, _ in dots),
+            tuple((note, x, self.y(frets[note]) - top) for note, x, _ in dots),
             self.clock,
             tuple(mark.moved(0.0, -top) for mark in marks),
         )
@@ -121,41 +179,36 @@ class _Figure:
     def _ground(self) -> Iterator[Mark]:
         for fret in range(1, self.top + 1):
             y = self.y(fret)
-            marked = fret + self.tune.capo in _MARKED_FRETS
+            marked = fret + self.scene.capo in _MARKED_FRETS
             left = 9.0 if marked else self.left
             yield line("fret-line", left, y, self.right, y, 0.4, _MARKED if marked else _LINE)
             if marked:
                 yield letters("fret-number", str(fret), 7.0, y + 1.9, _NUMBER, "sans", "end", GREY)
-        for _, _, right in self.system.bars:
+        for right in self.scene.rights:
             yield line("bar-line", right - 0.3, self.y(self.top), right - 0.3, 0.0, 0.5, _MARKED)
         yield line("nut", 9.0, 0.0, self.right, 0.0, 1.1, GREY)
         yield letters("fret-number", "0", 7.0, 1.9, _NUMBER, "sans", "end", GREY)
 
     def _bands(self) -> Iterator[Mark]:
-        for stay in self.hand.stays:
-            if stay.end > self.start and stay.start < self.end:
-                left, right = self._span(stay.start, stay.end)
-                top, bottom = self.y(stay.high) - 3.2, self.y(stay.low) + 3.2
-                d = f"M{number(left)} {number(top)}H{number(right)}V{number(bottom)}H{number(left)}Z"
-                yield path("stay", d, Box(left, top, right, bottom), ink=_BAND)
+        for stay in self.scene.stays:
+            left, right = self._span(stay.start, stay.end)
+            top, bottom = self.y(stay.high) - 3.2, self.y(stay.low) + 3.2
+            d = f"M{number(left)} {number(top)}H{number(right)}V{number(bottom)}H{number(left)}Z"
+            yield path("stay", d, Box(left, top, right, bottom), ink=_BAND)
 
     def _span(self, start: float, end: float) -> tuple[float, float]:
         left = self.left if start < self.start else self.x(start) - 3.0
         return left, max(left + 1.0, self.x(end) - 1.0 if end < self.end else self.right)
 
     def _trace(self) -> Iterator[Mark]:
-        for stay in self.hand.stays:
-            if stay.end > self.start and stay.start < self.end:
-                left, right = self._span(stay.start, stay.end)
-                y = self.y(stay.fret)
-                yield line("trace", left, y, right, y, 1.3, BLUE)
-        for shift in self._shifts():
+        for stay in self.scene.stays:
+            left, right = self._span(stay.start, stay.end)
+            y = self.y(stay.fret)
+            yield line("trace", left, y, right, y, 1.3, BLUE)
+        for shift in self.scene.shifts:
             x0, x1 = self._run(shift)
             ink, width = _warmth(shift.load)
             yield line("shift", x0, self.y(shift.from_fret), x1, self.y(shift.to_fret), width, ink)
-
-    def _shifts(self) -> list[HandShift]:
-        return [shift for shift in self.hand.shifts if self.start <= shift.time < self.end]
 
     def _run(self, shift: HandShift) -> tuple[float, float]:
         """From where the hand leaves to where it arrives, at least as wide as can be seen."""
@@ -165,7 +218,7 @@ class _Figure:
     def _costs(self) -> Iterator[Mark]:
         """What each shift costs, in the lowest lane over the frets that has room, with a line down to it."""
         lanes: list[float] = []
-        for shift in self._shifts():
+        for shift in self.scene.shifts:
             text, (ink, _) = cost_text(shift), _warmth(shift.load)
             face: Face = "sans-bold" if shift.load >= _HOT else "sans"
             wide = text_width(text, face, _COST)
@@ -182,28 +235,25 @@ class _Figure:
     def _dots(self) -> Iterator[tuple[int, float, Mark]]:
         """Notes at one place and moment (a barre) stand beside each other, the highest string last."""
         at: dict[tuple[float, int], int] = {}
-        for place in sorted(self.system.notes, key=lambda place: -self.notes[place.index].string):
-            placed = self.notes[place.index]
-            x = (place.head.left + place.head.right) / 2
-            beside = at[round(x), placed.fret] = at.get((round(x), placed.fret), -1) + 1
-            x += 5.2 * beside
-            yield place.index, x, self._dot(placed, x, self.y(placed.fret))
+        for note, middle, string, fret, finger in sorted(self.scene.notes, key=lambda note: -note[2]):
+            beside = at[round(middle), fret] = at.get((round(middle), fret), -1) + 1
+            x = middle + 5.2 * beside
+            yield note, x, self._dot(string, finger, x, self.y(fret))
 
-    def _dot(self, placed: Placed, x: float, y: float) -> Mark:
-        shape = _dot_shape(placed.string, x, y)
+    def _dot(self, string: int, finger: int, x: float, y: float) -> Mark:
+        shape = _dot_shape(string, x, y)
         mark = Mark("dot", Box(x - _DOT, y - _DOT, x + _DOT, y + _DOT), shape)
-        if not placed.finger:
+        if not finger:
             return mark
-        finger = letters("finger", str(placed.finger), x + _DOT + 0.5, y - 2.3, _NUMBER, "sans")
-        return Mark("dot", around([mark.box, finger.box]), shape + finger.svg, str(placed.finger))
+        written = letters("finger", str(finger), x + _DOT + 0.5, y - 2.3, _NUMBER, "sans")
+        return Mark("dot", around([mark.box, written.box]), shape + written.svg, str(finger))
 
     def _title(self) -> str:
-        first, last = self.system.first, self.system.last
+        first, last = self.scene.first, self.scene.last
         told = [f"hand path, {f'bars {first} to {last}' if last > first else f'bar {first}'}"]
-        stays = [stay for stay in self.hand.stays if stay.end > self.start and stay.start < self.end]
-        if stays:
-            told.append(f"position {stays[0].fret}")
-        told += [f"{cost_text(shift)} to position {shift.to_fret}" for shift in self._shifts()]
+        if self.scene.stays:
+            told.append(f"position {self.scene.stays[0].fret}")
+        told += [f"{cost_text(shift)} to position {shift.to_fret}" for shift in self.scene.shifts]
         return "; ".join(told)
 
 

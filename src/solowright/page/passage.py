@@ -8,8 +8,9 @@ comes from or leads to, a meter that changes at its edge, accidentals to be remi
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields
 from functools import cached_property
+from operator import attrgetter
 
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Line, Note
@@ -74,8 +75,17 @@ class Whole:
     tune: Tune
 
     @cached_property
-    def _onsets(self) -> list[Time]:
-        return [note.onset for note in self.tune.line.notes]
+    def _onsets(self) -> list[float]:
+        """Quicker to compare than exact times; equal ones are equal here, and others stay apart."""
+        return [float(note.onset) for note in self.tune.line.notes]
+
+    @cached_property
+    def _ends(self) -> list[float]:
+        return [float(note.end) for note in self.tune.line.notes]
+
+    @cached_property
+    def _starts(self) -> list[float]:
+        return [float(start) for start in self.tune.chart.starts]
 
     @cached_property
     def _sections(self) -> dict[int, str]:
@@ -88,14 +98,21 @@ class Whole:
     def cut(self, first: int, stop: int) -> Cut:
         """The bars from index ``first`` up to ``stop``."""
         tune, chart = self.tune, self.tune.chart
-        start, end = chart.starts[first], chart.starts[stop]
+        start, end = self._starts[first], self._starts[stop]
         low, high = bisect_left(self._onsets, start), bisect_left(self._onsets, end)
-        begin, last = self._lead_in(low, start), self._lead_out(high, end)
+        begin, last = self._lead_in(low, start), self._lead_out(high)
         edge, behind = self._bars_around(first, stop, low, begin, high, last)
         origin, limit = chart.starts[edge], chart.starts[behind]
         if last < len(self._onsets):
-            limit = min(limit, self._onsets[last])
-        notes = tuple(_cut_note(note, origin, limit) for note in tune.line.notes[begin:last])
+            limit = min(limit, tune.line.notes[last].onset)
+        notes = tuple(
+            _cut_note(note, origin, limit if over else None)
+            for note, over in zip(
+                tune.line.notes[begin:last],
+                [at > float(limit) for at in self._ends[begin:last]],
+                strict=True,
+            )
+        )
         bars = [
             bar if first <= index < stop else Bar(bar.meter, short=bar.short)
             for index, bar in enumerate(chart.bars[edge:behind], start=edge)
@@ -117,30 +134,30 @@ class Whole:
             chart.number(first),
             tuple((index - edge, self._sections[index]) for index in opened),
             (tune.tempo.first, tune.feel) if first == 0 else None,
-            tuple((time - origin, bpm) for time, bpm in tune.tempo.changes[1:] if start <= time < end),
+            tuple((time - origin, bpm) for time, bpm in tune.tempo.changes[1:] if start <= float(time) < end),
             stop == len(chart.bars),
             self._signs(first, low) if first else (),
         )
         return Cut(passage, begin, origin)
 
-    def _lead_in(self, low: int, start: Time) -> int:
+    def _lead_in(self, low: int, start: float) -> int:
         """The first note that shows: one that is tied or slurred into the bars, else their own."""
         notes = self.tune.line.notes
         if not low:
             return low
         earlier = bisect_left(self._onsets, self._onsets[low - 1])
         earlier = max([earlier, *(n + 1 for n in range(earlier, low - 1) if notes[n].grace)])
-        tied = any(note.end > start for note in notes[earlier:low])
+        tied = any(end > start for end in self._ends[earlier:low])
         slurred = low < len(notes) and is_slurred_event(notes, low)
         return earlier if tied or slurred else low
 
-    def _lead_out(self, high: int, end: Time) -> int:
+    def _lead_out(self, high: int) -> int:
         """Behind the last note that shows: the one that a slur leads to, else the bars' own."""
         notes = self.tune.line.notes
         if not 0 < high < len(notes) or not is_slurred_event(notes, high):
             return high
         stop = high
-        while stop < len(notes) and notes[stop].onset == notes[high].onset:
+        while stop < len(notes) and self._onsets[stop] == self._onsets[high]:
             stop += 1
         return stop
 
@@ -155,10 +172,10 @@ class Whole:
         elif first and chart.bars[first - 1].meter != chart.bars[first].meter:
             edge = first - 1
         if stop < len(chart.bars):
-            end = chart.starts[stop]
-            after = notes[high].onset if high < len(notes) else None
-            sounding = notes[bisect_left(self._onsets, self._onsets[high - 1]) : high] if high else ()
-            tied = any(note.end > end for note in sounding) and (after is None or after > end)
+            end = self._starts[stop]
+            rung = bisect_left(self._onsets, self._onsets[high - 1]) if high else 0
+            tied = any(at > end for at in self._ends[rung:high])
+            tied = tied and (high == len(notes) or self._onsets[high] > end)
             if last > high:
                 behind = chart.bar_index(notes[high].onset) + 1
             elif tied or chart.bars[stop].meter != chart.bars[stop - 1].meter:
@@ -167,7 +184,7 @@ class Whole:
 
     def _signs(self, first: int, low: int) -> tuple[tuple[int, int], ...]:
         here: dict[int, int] = {}
-        begin = bisect_left(self._onsets, self.tune.chart.starts[first - 1])
+        begin = bisect_left(self._onsets, self._starts[first - 1])
         for note in self.tune.line.notes[begin:low]:
             here[note.pitch.height] = note.pitch.tone.alter
         plain = self._signature
@@ -185,8 +202,12 @@ def is_slurred_event(notes: tuple[Note, ...], first: int) -> bool:
     return False
 
 
-def _cut_note(note: Note, origin: Time, limit: Time) -> Note:
-    duration = min(note.end, limit) - note.onset if note.end > limit else note.duration
-    if not origin and duration == note.duration:
+def _cut_note(note: Note, origin: Time, end: Time | None) -> Note:
+    """The note with its onset counted from ``origin``, and ended where an ``end`` is given."""
+    if end is None and not origin:
         return note
-    return replace(note, onset=note.onset - origin, duration=duration)
+    duration = note.duration if end is None else end - note.onset
+    return Note(note.pitch, note.onset - origin, duration, *_rest_of(note))
+
+
+_rest_of = attrgetter(*(field.name for field in fields(Note)[3:]))
