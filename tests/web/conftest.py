@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 import threading
 from collections.abc import Iterator
@@ -13,7 +12,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from solowright.demo import bundled_tune
 from solowright.form import work_out_arc
@@ -60,19 +59,6 @@ def site(demo_view: dict[str, Any], tmp_path_factory: pytest.TempPathFactory) ->
     threading.Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_port}"
     server.shutdown()
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    found = os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium")
-    if not found:
-        pytest.skip("no Chromium: install it, or name one in SOLOWRIGHT_CHROMIUM")
-    with sync_playwright() as play:
-        quiet = ["--disable-quic", "--disable-background-networking", "--disable-sync"]
-        heard = ["--autoplay-policy=no-user-gesture-required"]
-        opened = play.chromium.launch(executable_path=found, args=["--no-sandbox", *quiet, *heard])
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

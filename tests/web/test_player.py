@@ -55,7 +55,8 @@ def setup(page: Page) -> Page:
 
 @pytest.mark.parametrize("percent", [100, 73])
 def test_a_loop_is_exact_to_the_sample_for_every_stem(setup: Page, percent: int) -> None:
-    """Bars 2 and 3, three times round: every sample is the one that the two stems hold there."""
+    """Bars 2 and 3, three times round: every sample is the one that the two stems hold there, but for the
+    last 3 ms of a round, which pass over into what comes before bar 2, so that the seam doesn't click."""
     told: Any = setup.evaluate(
         """async percent => {
         const {context, made: player, stems} = await made(13 * 100 / percent, percent);
@@ -65,16 +66,58 @@ def test_a_loop_is_exact_to_the_sample_for_every_stem(setup: Page, percent: int)
         const start = Math.round((0.3 + 2 * 100 / percent) * RATE);
         const stop = Math.round((0.3 + 6 * 100 / percent) * RATE);
         const [one, other] = [stems.guitar, stems.bass].map(stem => stem.getChannelData(0));
-        const place = n => start + (n - AHEAD) % (stop - start);
-        const faded = Math.round(0.003 * RATE) + 2;
+        const seam = Math.round(0.003 * RATE);
+        const both = n => one[n] + other[n];
+        const wanted = n => {
+          const place = start + (n - AHEAD) % (stop - start);
+          const share = Math.max(0, place - (stop - seam) + 1) / (seam + 1);
+          return (1 - share) * both(place) + (share && share * both(place - stop + start));
+        };
         return {
-          off: firstOff(sound, AHEAD + faded, sound.length, n => one[place(n)] + other[place(n)]),
+          off: firstOff(sound, AHEAD + seam + 2, sound.length, wanted),
           silent: firstOff(sound, 0, AHEAD, () => 0), round: stop - start, length: sound.length};
     }""",
         percent,
     )
     assert told["off"] == -1 and told["silent"] == -1
     assert told["length"] > 3 * told["round"]
+
+
+def test_a_steady_tone_goes_round_without_a_click(setup: Page) -> None:
+    """A tone that doesn't fit into the loop: no step at the seam is larger than four of the tone's own."""
+    told: Any = setup.evaluate(
+        """async () => {
+        const {context, made: player} = await made(10);
+        const tone = context.createBuffer(1, 9 * RATE, RATE);
+        const wave = tone.getChannelData(0);
+        for (let n = 0; n < wave.length; n += 1) wave[n] = Math.sin(2 * Math.PI * 187.3 * n / RATE);
+        await player.give({percent: 100, lead: 0, stems: {guitar: tone}});
+        player.setStem("bass", {on: false});
+        player.loop = {first: 2, last: 2};
+        await player.play();
+        const sound = (await context.startRendering()).getChannelData(0);
+        const steps = (from, to) => {
+          let most = 0;
+          for (let n = from; n < to; n += 1) most = Math.max(most, Math.abs(sound[n] - sound[n - 1]));
+          return most;
+        };
+        const seam = AHEAD + 2 * RATE;
+        return {tone: steps(RATE, 1.5 * RATE), seam: steps(seam - 300, seam + 300)};
+    }"""
+    )
+    assert told["seam"] < 4 * told["tone"] < 0.2
+
+
+def test_a_place_behind_the_loop_plays_on_to_the_end(setup: Page) -> None:
+    """As the browser's own sources do: and the follow mark says the same."""
+    told: Any = setup.evaluate(
+        """async () => {
+        const {placeIn} = await import("/web/timeline.js");
+        const span = from => ({at: 10, from, loop: [2, 4], lead: 0, rate: 1});
+        return [placeIn(span(5), 13), placeIn(span(3), 13), placeIn(span(1), 14.5), placeIn(span(1), 9)];
+    }"""
+    )
+    assert told == [8, 2, 3.5, 0]
 
 
 def test_a_handover_of_equal_sound_cannot_be_heard(setup: Page) -> None:
@@ -247,7 +290,8 @@ FOLLOW = """async () => {
     const lit = pages.parts.flatMap(part =>
       (part.sounds?.getAttribute("data-notes") || "").split(",").filter(Boolean).map(Number));
     const stamp = context.getOutputTimestamp();
-    frames.push([stamp.contextTime + (performance.now() - stamp.performanceTime) / 1000, lit]);
+    const now = stamp.contextTime + (performance.now() - stamp.performanceTime) / 1000;
+    frames.push([now, lit, now <= context.currentTime + 0.03]);
     if (player.playing) requestAnimationFrame(look);
   };
   await player.play();
@@ -262,9 +306,12 @@ def test_the_highlight_is_in_step_with_the_sound(page: Page) -> None:
     """At every frame of 4.5 seconds, what is lit is what sounds then or within 30 ms of it.
 
     Two clocks that know nothing of each other: a tap on the output that finds the ticks, and the lit
-    notes looked at every frame against the context's output time.
+    notes looked at every frame against the context's output time. Frames in which a busy machine lets
+    the sound itself stand still are left out.
     """
     told: Any = page.evaluate(FOLLOW)
+    frames = [(now, lit) for now, lit, sounds in told["frames"] if sounds]
+    assert len(frames) > 0.7 * len(told["frames"])
     notes = told["notes"]
     onsets = sorted({start for start, _ in notes})
     heard = told["heard"]
@@ -278,15 +325,15 @@ def test_the_highlight_is_in_step_with_the_sound(page: Page) -> None:
     assert all(abs(onsets[first + k] - at - offset) < 0.001 for k, at in enumerate(heard))
     late = [
         (now + offset, note, notes[note])
-        for now, lit in told["frames"]
+        for now, lit in frames
         for note in lit
         if not notes[note][0] - 0.030 <= now + offset <= notes[note][1] + 0.030
     ]
     missing = [
         (now + offset, note)
-        for now, lit in told["frames"]
+        for now, lit in frames
         for note, (start, end) in enumerate(notes)
         if start + 0.030 <= now + offset <= end - 0.030 and note not in lit
     ]
-    assert len({note for _, lit in told["frames"] for note in lit}) >= 15
+    assert len({note for _, lit in frames for note in lit}) >= 15
     assert not late and not missing

@@ -86,12 +86,20 @@ export class FormStrip extends SwElement {
 
   connectedCallback() {
     this.size.observe(this);
+    document.fonts.addEventListener("loadingdone", this.measureAnew);
     this.draw();
   }
 
   disconnectedCallback() {
     this.size.disconnect();
+    document.fonts.removeEventListener("loadingdone", this.measureAnew);
   }
+
+  /** Words are as wide as their font, which may come late. */
+  measureAnew = () => {
+    measured.clear();
+    this.draw();
+  };
 
   get view() {
     return this.#view;
@@ -136,6 +144,7 @@ export class FormStrip extends SwElement {
     this.#width = this.clientWidth;
     if (!view || !this.#width) return;
     this.#stands = Math.min(this.#stands, Math.max(0, view.bars.length - 1));
+    this.map.style.display = view.bars.length ? "" : "none";
     this.cells = share(view.bars, this.#width);
     const roomy = view.bars.every((bar, n) => chordSize(bar, this.cells[n].width) >= LEAST);
     this.rows.hidden = roomy || !view.bars.length;

@@ -216,15 +216,13 @@ export class Neck extends SwElement {
     const dot = this.dot(place, "place");
     dot.setAttribute("role", "button");
     dot.setAttribute("tabindex", "0");
-    dot.setAttribute("aria-label", label);
-    dot.prepend(s("circle", { cx: this.x(place.fret), cy: this.y(place.string), r: 13, fill: "transparent", stroke: "none" }));
+    dot.prepend(s("title", {}, label), s("circle", { cx: this.x(place.fret), cy: this.y(place.string), r: 13, fill: "transparent", stroke: "none" }));
     dot.addEventListener("click", take);
     dot.addEventListener("keydown", (event) => {
       if (event.key !== "Enter" && event.key !== " ") return;
       event.preventDefault();
       take();
     });
-    dot.append(s("title", {}, label));
     return dot;
   }
 }

@@ -5,7 +5,7 @@
 // in proportion. Everything is started at one time of the audio context's clock; a change while it
 // plays (tempo, loop, an edited line) is another set of sources that takes over at a sample to come.
 
-import { countIn, onSample, placeIn, showTime, spanAt } from "./timeline.js";
+import { closeLoop, countIn, onSample, placeIn, showTime, spanAt } from "./timeline.js";
 
 /**
  * @typedef {import("./types.js").View} View
@@ -21,6 +21,8 @@ import { countIn, onSample, placeIn, showTime, spanAt } from "./timeline.js";
 
 const AHEAD = 0.06; // seconds from a wish to the sample where it takes effect
 const FADE = 0.012; // in which one set of sources hands over to the next
+const SEAM = 0.003; // in which a loop's end passes over into its beginning
+const LONGEST = 90; // seconds of a loop that is closed; a longer one isn't copied for the sake of a click
 const SOFT = 0.015; // time constant of a stem's level
 const MOST = 1800; // stem-seconds of audio that are kept decoded: about 350 MB
 const ORDER = ["guitar", "bass", "drums", "comping", "brass", "click", "drone"];
@@ -314,12 +316,14 @@ export class Player extends HTMLElement {
           this.#audioPlace(version, stretch.end),
         ])
       : null;
+    const closes = loop && from < loop[1] && loop[1] - loop[0] < LONGEST ? loop : null;
     /** @type {Take} */
     const take = { sources: [], gates: [] };
     for (const [name, buffer] of version.buffers) {
       const source = this.context.createBufferSource();
-      source.buffer = buffer;
-      if (loop) {
+      const origin = closes ? this.#loopIn(source, buffer, closes, from) : 0;
+      source.buffer ??= buffer;
+      if (loop && !closes) {
         source.loop = true;
         [source.loopStart, source.loopEnd] = loop;
       }
@@ -329,13 +333,36 @@ export class Player extends HTMLElement {
         gate.gain.linearRampToValueAtTime(1, at + fade);
       }
       source.connect(gate).connect(this.#stem(name));
-      source.start(at, from);
+      source.start(at, onSample(from - origin, buffer.sampleRate));
       take.sources.push(source);
       take.gates.push(gate);
     }
     if (take.sources.length) take.sources[0].onended = () => this.#ended(take);
     this.#take = take;
     this.#spans.push({ at, from, loop, lead: version.lead, rate: version.percent / 100 });
+  }
+
+  /**
+   * Sets a source to go round a loop whose seam is closed: in a copy of as much of the audio as it needs.
+   * @param {AudioBufferSourceNode} source @param {AudioBuffer} buffer @param {[number, number]} loop @param {number} from
+   * @returns {number} the second of the audio where the copy begins
+   */
+  #loopIn(source, buffer, loop, from) {
+    const rate = buffer.sampleRate;
+    const seam = Math.round(SEAM * rate);
+    const [start, end] = loop.map((place) => Math.round(place * rate));
+    const origin = Math.max(0, Math.min(start, Math.round(from * rate)) - seam);
+    const copy = new AudioBuffer({ length: end - origin, numberOfChannels: buffer.numberOfChannels, sampleRate: rate });
+    for (let channel = 0; channel < buffer.numberOfChannels; channel += 1) {
+      const wave = copy.getChannelData(channel);
+      wave.set(buffer.getChannelData(channel).subarray(origin, end));
+      closeLoop(wave, start - origin, end - origin, seam);
+    }
+    source.buffer = copy;
+    source.loop = true;
+    source.loopStart = (start - origin) / rate;
+    source.loopEnd = (end - origin) / rate;
+    return origin / rate;
   }
 
   /**

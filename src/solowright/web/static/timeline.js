@@ -13,13 +13,14 @@
  */
 
 /**
- * The place in the audio at a context time; before the span begins it lies before `from`.
+ * The place in the audio at a context time; before the span begins it lies before `from`. What begins
+ * behind a loop never gets into it.
  * @param {Span} span
  * @param {number} time
  */
 export function placeIn(span, time) {
   const place = span.from + (time - span.at);
-  if (!span.loop || place < span.loop[1]) return place;
+  if (!span.loop || place < span.loop[1] || span.from >= span.loop[1]) return place;
   const [start, end] = span.loop;
   return start + ((place - start) % (end - start));
 }
@@ -62,4 +63,21 @@ export function countIn(bars, time, rate) {
   if (index < 1 && bars.length > 1 && bars[0].number === 0) index = 1;
   const bar = bars[Math.max(0, index)];
   return { clicks: bar.pulses.map((pulse) => (pulse - bar.time) / rate), length: bar.length / rate };
+}
+
+/**
+ * A loop's audio with a seam that doesn't click: its last samples pass over into those that come before
+ * its first, so that the wave goes on where the loop turns round. Nothing is moved in time.
+ * @param {Float32Array} wave  audio from any place before the loop to its end at least
+ * @param {number} start  sample where the loop begins
+ * @param {number} end  sample where it turns round
+ * @param {number} seam  samples that pass over, at the most
+ */
+export function closeLoop(wave, start, end, seam) {
+  const length = Math.min(seam, end - start);
+  for (let n = 0; n < length; n += 1) {
+    const share = (n + 1) / (length + 1);
+    const before = start - length + n;
+    wave[end - length + n] = (1 - share) * wave[end - length + n] + share * (before >= 0 ? wave[before] : 0);
+  }
 }
