@@ -140,8 +140,10 @@ def test_a_short_line_is_not_asked_for_a_peak():
 
 def test_two_peaks_of_one_height_are_rivals():
     parts = [("A", bars("C C C C")), ("B", bars("C C C C"))]
-    arc = arc_of(tune_of(parts, LOW + HIGH + LOW + LOW + LOW + LOW + HIGH + LOW))
+    tune = tune_of(parts, LOW + HIGH + LOW + LOW + LOW + LOW + HIGH + LOW)
+    arc = arc_of(tune)
     assert arc.climax.bar == 6 and arc.climax.rival == 1
+    assert "Bar 2 comes close to it: a little less there would leave the top to bar 7." in arc_text(tune, arc)
 
 
 def test_an_octave_up_is_a_contrast_of_register_and_the_same_again_is_none():

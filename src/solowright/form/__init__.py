@@ -2,7 +2,7 @@
 
 from solowright.form.answer import arc_json
 from solowright.form.arc import work_out_arc
-from solowright.form.changes import tell_changes
+from solowright.form.changes import move_to_key, tell_changes
 from solowright.form.plainer import make_plainer, with_plainer
 from solowright.form.record import Arc, Passage, Plainer
 from solowright.form.words import arc_text
@@ -14,6 +14,7 @@ __all__ = [
     "arc_json",
     "arc_text",
     "make_plainer",
+    "move_to_key",
     "tell_changes",
     "with_plainer",
     "work_out_arc",

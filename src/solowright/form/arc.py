@@ -19,6 +19,8 @@ from solowright.harmony import Reading
 from solowright.music.tune import Tune
 from solowright.neck import Fingering, Player
 
+MOST = 6  # plainer versions that are worked out unasked: those of the passages that cost most
+
 
 def work_out_arc(
     tune: Tune,
@@ -31,7 +33,8 @@ def work_out_arc(
 ) -> Arc:
     """The arc of a tune under the first path of its fingering.
 
-    A plainer version is worked out for the flash that could be plainer, for ``every`` passage where asked.
+    A plainer version is worked out for the flash that could be plainer (the costliest six), or for
+    ``every`` passage.
     ``levels``: measured sound level, dB a bar, in place of our estimate. Raises InputError where they
     are not one for each bar.
     """
@@ -43,9 +46,12 @@ def work_out_arc(
     sections = section_arcs(tune, curves, strikes)
     flash = budget_flash(tune, strikes, passages)
     over = flash.spent > flash.budget
+    wanted = [passage for passage in passages if every or could_be_plainer(passage, over)]
+    if not every:
+        wanted = sorted(wanted, key=lambda passage: -passage.cost)[:MOST]
     plainer = tuple(
         replace(passage, plainer=make_plainer(tune, path, reading, strikes, passage, player))
-        if every or could_be_plainer(passage, over) else passage
+        if passage in wanted else passage
         for passage in passages
     )  # fmt: skip
     return Arc(

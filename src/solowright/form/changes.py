@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import isfinite
 
+from solowright.errors import InputError
 from solowright.harmony.fact_words import count_words
-from solowright.music.tune import Tune
-from solowright.neck import Fingering
+from solowright.music.line import Line, Note
+from solowright.music.other_key import in_key
+from solowright.music.tune import Key, Tune
+from solowright.neck import Fingering, Player, finger
 from solowright.neck.tempo import describe_changes
 
 MOST = 6  # stretches of other fingering that are listed
@@ -23,7 +27,9 @@ def tell_changes(tune: Tune, before: Fingering, moved: Tune, after: Fingering) -
         was = f" ({ranges[0][0]} to {ranges[0][1]} before)" if ranges[0] else ""
         told.append(f"The hand works from fret {ranges[1][0]} to fret {ranges[1][1]}{was}.")
     opened = [sum(not placed.fret for placed in each.paths[0].notes) for each in (before, after)]
-    if opened[0] != opened[1]:
+    if opened[0] and not opened[1]:
+        told.append("No open string sounds any more.")
+    elif opened[0] != opened[1]:
         told.append(f"Open strings: {count_words(opened[1])}, {count_words(opened[0])} before.")
     if [note.pitch for note in tune.line.notes] == [note.pitch for note in moved.line.notes]:
         stretches = describe_changes(moved, before.paths[0], after.paths[0])
@@ -31,6 +37,32 @@ def tell_changes(tune: Tune, before: Fingering, moved: Tune, after: Fingering) -
         if len(stretches) > MOST:
             told.append(f"And {count_words(len(stretches) - MOST)} more places.")
     return told
+
+
+def move_to_key(tune: Tune, key: Key, player: Player | None = None) -> tuple[Tune, list[str]]:
+    """The tune in another key, ready to be fingered, and all that changes with it, in sentences.
+
+    Written places that no hand can keep there are dropped, and that is told. Raises InputError as
+    ``in_key`` does, and for a line that no hand can play in the key.
+    """
+    player = player or Player()
+    before = finger(tune, player)
+    moved, told = in_key(tune, key, player.frets)
+    if not told:
+        return tune, []
+    try:
+        after = finger(moved, player)
+    except InputError:
+        moved = replace(moved, line=Line(tuple(_free(note) for note in moved.line.notes)))
+        after = finger(moved, player)
+        told = [told[0], "No hand can keep the written places there: all of it is fingered again."]
+    return moved, [*told, *tell_changes(tune, before, moved, after)]
+
+
+def _free(note: Note) -> Note:
+    """The note with nothing written about the hand, save what is part of the sound."""
+    entry = note.entry if note.entry in ("tap", "harmonic") else None
+    return replace(note, string=None, fret=None, finger=None, entry=entry)
 
 
 def _limit_sentence(before: Fingering, after: Fingering) -> str:

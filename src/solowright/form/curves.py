@@ -18,6 +18,7 @@ from solowright.music.tune import Tune
 
 SILENT = -30.0  # dB of a bar in which nothing sounds
 DECAY = 0.5  # seconds in which a string's power falls to 1/e, assumed
+BUILD = 32  # bars with notes for each bar to either side that a listener hears together
 WEIGHTS = {"high": 0.30, "density": 0.20, "level": 0.15, "flash": 0.15, "tension": 0.10, "together": 0.10}
 # How far a degree outside the chord rubs: what the chord takes gladly, what alters it, the rest is 1.
 MILD = {"9": 0.4, "13": 0.4, "6": 0.4}
@@ -158,7 +159,8 @@ def _intensity(
         sum(WEIGHTS[name] * curve[bar] for name, curve in rows) if sounded else 0.0
         for bar, sounded in enumerate(sounds)
     ]
-    return [_smoothed(raw, bar) for bar in range(len(raw))]
+    reach = max(1, round(sum(sounds) / BUILD))
+    return [_smoothed(raw, bar, reach) for bar in range(len(raw))]
 
 
 def _share(curve: Sequence[float]) -> list[float]:
@@ -175,7 +177,8 @@ def _within(curve: Sequence[float | None]) -> list[float]:
     return [(value - low) / (high - low) if value is not None else 0.0 for value in curve]
 
 
-def _smoothed(curve: Sequence[float], bar: int) -> float:
-    near = [(curve[place], 2 if place == bar else 1) for place in range(max(0, bar - 1), bar + 2)
-            if place < len(curve)]
-    return sum(value * weight for value, weight in near) / sum(weight for _, weight in near)
+def _smoothed(curve: Sequence[float], bar: int, reach: int) -> float:
+    """The mean around a bar, neighbours counting less the further they are, up to ``reach`` bars away."""
+    near = range(max(0, bar - reach), min(len(curve), bar + reach + 1))
+    weights = [reach + 1 - abs(place - bar) for place in near]
+    return sum(curve[place] * weight for place, weight in zip(near, weights, strict=True)) / sum(weights)

@@ -10,7 +10,7 @@ with its neighbours held where they are, and read again.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 from math import inf
@@ -20,8 +20,9 @@ from solowright.errors import InputError
 from solowright.form.record import Passage, Plainer
 from solowright.form.strikes import Strike
 from solowright.harmony import Reading, read_line
-from solowright.music.line import Note, make_line
-from solowright.music.time import Time
+from solowright.music.chart import Chart, ChordAt, Section
+from solowright.music.line import Line, Note, make_line
+from solowright.music.time import ZERO, TempoMap, Time
 from solowright.music.tune import Tune
 from solowright.neck import Path, Placed, Player, apply_path, finger
 
@@ -52,16 +53,24 @@ def make_plainer(
     ):  # fmt: skip
         return None
     around, follower = _neighbours(tune, path, passage)
-    found = _finger(replace(tune, line=make_line([*around, *plain])), plain, player)
+    excerpt, start = _excerpt(tune, [*around, *plain])
+    moments = {(note.onset - start, note.pitch.midi) for note in plain}
+    found = _finger(excerpt, moments, tune.tempo.first, player)
     if found is None:
         return None
-    fingered, limit = found
-    kept = tuple(place for place, onset in chosen if onset == tune.line.notes[place].onset)
-    before = _limit(tune, [path.notes[place] for place in (*passage.notes, *follower)])
+    fingered, places, limit = found
+    before = max((path.notes[place].load for place in (*passage.notes, *follower)), default=0.0)
     return Plainer(
-        passage.notes, tuple(fingered), kept, before, limit,
-        _read(replace(tune, line=make_line([*around, *fingered])), fingered),
-    )  # fmt: skip
+        passage.notes,
+        tuple(
+            replace(fingered.line.notes[place], onset=fingered.line.notes[place].onset + start)
+            for place in places
+        ),
+        tuple(place for place, onset in chosen if onset == tune.line.notes[place].onset),
+        tune.tempo.first / before if before else inf,
+        limit,
+        _read(fingered, places),
+    )
 
 
 def with_plainer(tune: Tune, plainer: Plainer) -> Tune:
@@ -174,28 +183,43 @@ def _freed(notes: Sequence[Note], last: Time) -> list[Note]:
     ]  # fmt: skip
 
 
-def _finger(tune: Tune, plain: Sequence[Note], player: Player | None) -> tuple[list[Note], float] | None:
-    """The plain notes under the hand, and the limit tempo of the moves into them and out of the last."""
+def _excerpt(tune: Tune, notes: Sequence[Note]) -> tuple[Tune, Time]:
+    """The bars that some notes of a tune stand in, with these notes alone, and where they begin."""
+    chart = tune.chart
+    line = make_line(list(notes)).notes
+    first, last = (chart.bar_index(note.onset) for note in (line[0], line[-1]))
+    start, end = chart.starts[first], chart.starts[last + 1]
+    opening, *bars = chart.bars[first : last + 1]
+    if not opening.chords or opening.chords[0].offset:
+        opening = replace(opening, chords=(ChordAt(ZERO, chart.chord_at(start)), *opening.chords))
+    pickup = chart.pickup and first == 0
+    cut = Chart((Section("", (opening, *bars)),), pickup, chart.number(first) + pickup)
+    tempos = [(time - start, bpm) for time, bpm in tune.tempo.changes if start < time < end]
+    moved = Line(tuple(replace(note, onset=note.onset - start) for note in line))
+    tempo = TempoMap(((ZERO, tune.tempo.at(start)), *tempos))
+    return replace(tune, chart=cut, line=moved, tempo=tempo), start
+
+
+def _finger(
+    tune: Tune, moments: Set[tuple[Time, int]], tempo: float, player: Player | None
+) -> tuple[Tune, list[int], float] | None:
+    """The excerpt under the hand, the places of its plain notes by (onset, MIDI), and the limit tempo of the
+    moves into them and out of the last; None where no hand can play it."""
     try:
         path = finger(tune, player).paths[0]
     except InputError:
         return None
-    places = [place for place, note in enumerate(tune.line.notes) if any(note is mine for mine in plain)]
-    after = tune.line.notes[places[-1] + 1 :]
-    out = [place for place, note in enumerate(tune.line.notes) if after and note.onset == after[0].onset]
-    limit = _limit(tune, [path.notes[place] for place in (*places, *out)])
-    fingered = apply_path(tune, path).line.notes
-    return [fingered[place] for place in places], limit
+    line = tune.line.notes
+    places = [place for place, note in enumerate(line) if (note.onset, note.pitch.midi) in moments]
+    after = line[places[-1] + 1 :]
+    out = [place for place, note in enumerate(line) if after and note.onset == after[0].onset]
+    load = max((path.notes[place].load for place in (*places, *out)), default=0.0)
+    return apply_path(tune, path), places, tempo / load if load else inf
 
 
-def _limit(tune: Tune, placed: Sequence[Placed]) -> float:
-    load = max((row.load for row in placed), default=0.0)
-    return tune.tempo.first / load if load else inf
-
-
-def _read(tune: Tune, plain: Sequence[Note]) -> tuple[str, ...]:
+def _read(tune: Tune, places: Sequence[int]) -> tuple[str, ...]:
     """What the reading says of the plain notes."""
-    first, last = plain[0].onset, plain[-1].onset
+    first, last = (tune.line.notes[places[end]].onset for end in (0, -1))
     return tuple(
         sentence.text for sentence in read_line(tune).sentences if first <= sentence.start <= last
     )

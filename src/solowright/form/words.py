@@ -104,10 +104,12 @@ def numbered(arc: Arc, first: int, last: int) -> str:
     return bars_words(arc.numbers[first], arc.numbers[last])
 
 
-def part_words(arc: Arc, part: Stretch) -> str:
-    """``Bridge (bars 9–16)``."""
+def part_words(arc: Arc, part: Stretch, inside: bool = False) -> str:
+    """``Bridge (bars 9–16)``; a section without a name is its bars, small ``inside`` a sentence."""
     bars = numbered(arc, part.first, part.stop - 1)
-    return f"{part.name} ({bars})" if part.name else _capital(bars)
+    if part.name:
+        return f"{part.name} ({bars})"
+    return bars if inside else _capital(bars)
 
 
 def _capital(text: str) -> str:
@@ -128,38 +130,46 @@ def _beats(quarters: Time) -> str:
 def climax_sentences(tune: Tune, arc: Arc, climax: Climax) -> list[str]:
     """Where the solo peaks, where the sections want it, and what competes."""
     where = numbered(arc, climax.first, climax.last)
-    wanted = part_words(arc, climax.wanted)
-    told = {
-        "there": f"The solo peaks in {where}, and that is where the sections want it: {wanted}.",
-        "early": f"The solo peaks in {where}, but the sections lead on to {wanted}: what comes after has to "
-        "live up to it. Hold something back, or give the later bars more register or more band.",
-        "late": f"The solo peaks in {where}, after {wanted}, where the sections want it: the band has "
-        "already been there. Bring some of it forward.",
-        "short": f"Too short to ask for a peak; most happens in {where}.",
-    }[climax.where]
-    sentences = [told]
     if climax.where == "short":
-        return sentences
-    if climax.rival is not None:
-        sentences.append(
-            f"Bar {arc.numbers[climax.rival]} comes close to it: a little less there would leave the top to "
-            f"bar {arc.numbers[climax.bar]}."
-        )
+        return [f"Too short to ask for a peak; most happens in {where}."]
+    wanted, goal = numbered(arc, climax.wanted.first, climax.wanted.stop - 1), "a long build asks for it in"
+    if len(arc.sections) > 1:
+        wanted, goal = part_words(arc, climax.wanted, inside=True), "the sections lead on to"
+    told = {
+        "there": f"The solo peaks in {where}, and that is where it is wanted: {wanted}.",
+        "early": f"The solo peaks in {where}, but {goal} {wanted}: what comes after has to live up to it. "
+        "Hold something back, or give the later bars more height or more band.",
+        "late": f"The solo peaks in {where}, after {wanted}, where it is wanted: the band has already been "
+        "there. Bring some of it forward.",
+    }[climax.where]
+    return [told, *_rival_sentence(arc, climax), _highest_sentence(tune, arc, climax)]
+
+
+def _rival_sentence(arc: Arc, climax: Climax) -> list[str]:
+    if climax.rival is None:
+        return []
+    rival, peak = arc.numbers[climax.rival], arc.numbers[climax.bar]
+    if climax.where == "there":
+        return [f"Bar {rival} comes close to it: a little less there would leave the top to bar {peak}."]
+    if climax.wanted.first <= climax.rival < climax.wanted.stop:
+        return [f"Bar {rival}, where it is wanted, comes close: a little more there would turn it round."]
+    return [f"Bar {rival} comes close to it."]
+
+
+def _highest_sentence(tune: Tune, arc: Arc, climax: Climax) -> str:
     name = printed(tune.line.notes[climax.highest].pitch.name)
     first, last = (arc.numbers[bar] for bar in (climax.first, climax.last))
     if first <= climax.highest_at.bar <= last:
-        sentences.append(f"Its highest note, {name}, belongs to the peak ({_at(climax.highest_at)}).")
-    else:
-        side = "before" if climax.highest_at.bar < first else "after"
-        sentences.append(f"The highest note, {name}, comes {side} the peak ({_at(climax.highest_at)}).")
-    return sentences
+        return f"Its highest note, {name}, belongs to the peak ({_at(climax.highest_at)})."
+    side = "before" if climax.highest_at.bar < first else "after"
+    return f"The highest note, {name}, comes {side} the peak ({_at(climax.highest_at)})."
 
 
 def pace_sentence(arc: Arc) -> str:
     """The range of the curves: slowest and fastest bar, and the hardest for the hand."""
     density = arc.curves.density
     played = [bar for bar, pitch in enumerate(arc.curves.pitch) if pitch is not None]
-    slow = min(played, key=lambda bar: density[bar])
+    slow = min((bar for bar in played if density[bar]), key=lambda bar: density[bar])
     fast = max(played, key=lambda bar: density[bar])
     hard = max(played, key=lambda bar: arc.curves.load[bar])
     text = f"Fastest in bar {arc.numbers[fast]}, {density[fast]:.1f} notes a second"
@@ -174,9 +184,9 @@ def pace_sentence(arc: Arc) -> str:
 def contrast_sentence(arc: Arc, contrast: Contrast) -> str:
     """What a section changes against the one before."""
     after, before = (arc.sections[place] for place in (contrast.after, contrast.before))
-    head, other = part_words(arc, after.stretch), _name(arc, before)
+    head, other = part_words(arc, after.stretch, inside=True), _name(arc, before)
     if contrast.size < 1:
-        return f"{head} carries on much as {other} did: pace, register and level hardly change."
+        return f"{_capital(head)} carries on much as {other} did: pace, register and level hardly change."
     differences = (
         (contrast.higher / HEARD["register"], _register_words(contrast.higher)),
         (log2(contrast.faster) / HEARD["pace"], _pace_words(contrast.faster)),
