@@ -72,7 +72,7 @@ def _draw_wanted(page: Page, y: float) -> tuple[list[Mark], float]:
     part = page.arc.climax.wanted
     left, right = page.x(part.first) + 1.0, page.x(part.stop) - 1.0
     d = f"M{number(left)} {number(y + 11)}v-3h{number(right - left)}v3"
-    text = "the sections want the peak here"
+    text = "the peak is wanted here"
     wide = text_width(text, "sans-italic", SMALL)
     at = min(max(left, LEFT), page.width - RIGHT - wide)
     return [
