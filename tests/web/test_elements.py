@@ -122,6 +122,25 @@ def test_a_press_near_a_note_means_it(page: Page) -> None:
     assert log(page, "sw-seek")[-1]["time"] == pytest.approx(1.29, abs=0.2)
 
 
+def test_the_hand_path_points_and_chooses(page: Page) -> None:
+    """Over a dot it means the note, beside it the bar; a press on a dot chooses, elsewhere it goes there."""
+    page.locator("sw-hand-path").first.scroll_into_view_if_needed()
+    dot, beside = page.evaluate(
+        """() => { const {hand, system} = pages.parts[0]; const box = hand.getBoundingClientRect();
+        const unit = box.width / system.width; const [, x, y] = system.hand.dots.find(([note]) => note === 4);
+        return [[box.left + unit * x, box.top + unit * y], [box.left + unit * x, box.bottom - 4]]; }"""
+    )
+    page.mouse.move(*dot)
+    assert log(page, "sw-point")[-1] == {"bar": 1, "note": 4}
+    page.mouse.move(*beside)
+    assert log(page, "sw-point")[-1] == {"bar": 1, "note": None}
+    page.mouse.click(*dot)
+    assert log(page, "sw-choose-note")[-1] == {"note": 4}
+    assert page.locator("sw-hand-path .chosen circle").count() == 1
+    page.mouse.click(*beside)
+    assert log(page, "sw-seek")[-1]["time"] == pytest.approx(page.evaluate("view.notes[4].time"), abs=0.02)
+
+
 def test_bars_are_chosen_by_a_pull_over_the_page(page: Page) -> None:
     box = page.locator("sw-pages .staff").first.bounding_box()
     assert box

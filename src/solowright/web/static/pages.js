@@ -276,7 +276,7 @@ export class Pages extends SwElement {
 
   set note(note) {
     this.#note = note;
-    if (note !== null) this.walking = note;
+    if (note !== null) this.walkTo(note);
     for (const part of this.parts) part.showChoice();
   }
 
@@ -338,12 +338,19 @@ export class Pages extends SwElement {
     this.parts[n].element.scrollIntoView({ block: "start", behavior: still ? "auto" : "smooth" });
   }
 
+  /** Puts the keyboard's place on a note, in a system that is there. @param {number} note */
+  walkTo(note) {
+    this.walking = note;
+    const part = this.parts.find((each) => each.system.notes.some((place) => place.note === note));
+    part?.build();
+    return part;
+  }
+
   /** Chooses a note, and with the keyboard goes to it. @param {number} note @param {boolean} go */
   chooseNote(note, go) {
     this.note = note;
     if (go) {
-      const part = this.parts.find((each) => each.system.notes.some((place) => place.note === note));
-      part?.build();
+      const part = this.walkTo(note);
       const option = part?.element.querySelector(`[data-note="${note}"]`);
       if (option instanceof SVGElement) {
         option.focus({ preventScroll: true });
