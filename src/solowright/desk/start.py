@@ -56,15 +56,7 @@ def _facts(state: State) -> Json:
 
 def _picture(state: State) -> Sequence[float]:
     """How intense each bar is, 0 to 1."""
-    arc = find_arc(state)
-    if arc is not None:
-        return [round(value, 3) for value in arc.curves.intensity]
-    chart = state.tune.chart
-    loads = [0.0] * len(chart.bars)
-    for placed in work_out(state).fingering.paths[0].notes:
-        index = chart.bar_index(placed.note.onset)
-        loads[index] = max(loads[index], min(placed.load, 1.0))
-    return [round(load, 3) for load in loads]
+    return [round(value, 3) for value in find_arc(state)["curves"]["intensity"]]
 
 
 def make_new(tunes: Tunes, wishes: Json) -> str:
