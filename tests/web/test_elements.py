@@ -375,13 +375,13 @@ def moved(name: str, row: dict[str, Any], time: float, bar: int, note: int) -> d
 
 
 def test_a_long_tune_stays_usable(wide: Page, demo_view: dict[str, Any]) -> None:
-    """288 bars: laid out in under half a second, every bar within reach, a frame's work done in time."""
+    """288 bars: laid out in under a second, every bar within reach, a frame's work done in time."""
     wide.evaluate("view => { window.long = view; }", many(demo_view, 8))
     took = wide.evaluate(
         """() => { const start = performance.now(); wired.show(long); strip.getBoundingClientRect();
         pages.getBoundingClientRect(); return performance.now() - start; }"""
     )
-    assert took < 500
+    assert took < 1000
     assert wide.evaluate("strip.cells.length") == 288
     wide.evaluate("player.seek(long.bars[199].time + 0.1)")
     wide.wait_for_timeout(100)

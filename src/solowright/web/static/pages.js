@@ -306,14 +306,14 @@ export class Pages extends SwElement {
     const view = this.#view;
     this.narrow = this.clientWidth > 0 && this.clientWidth < NARROW && Boolean(view?.narrow?.length);
     const systems = (this.narrow ? view?.narrow : view?.systems) ?? [];
-    const before = new Map(this.parts.map((part) => [partKey(part.system), part]));
+    const before = new Map(this.parts.map((part) => [part.system.first, part]));
     this.near.disconnect();
     const old = this.parts;
     this.parts = systems.map((system) => {
-      const kept = before.get(partKey(system));
-      before.delete(partKey(system));
-      kept?.renew(system);
-      return kept ?? new Part(system, this);
+      const kept = before.get(system.first);
+      if (!kept || !sameDrawing(kept.system, system)) return new Part(system, this);
+      kept.renew(system);
+      return kept;
     });
     const same = old.length === this.parts.length && old.every((part, n) => part === this.parts[n]);
     if (!same || !systems.length) {
@@ -426,7 +426,7 @@ export class Pages extends SwElement {
   }
 }
 
-/** @param {System} system */
-const partKey = (system) => `${system.first} ${system.svg} ${system.hand.svg}`;
+/** @param {System} one @param {System} other */
+const sameDrawing = (one, other) => one.svg === other.svg && one.hand.svg === other.hand.svg;
 
 customElements.define("sw-pages", Pages);
