@@ -203,7 +203,7 @@ def test_a_sentence_is_edited_hidden_and_found_again() -> None:
     first = find_retelling(lantern()).sentences[0]
     state = edited(lantern(), "sentence", sentence=first.id, text="My own words.")
     told = work_out(state).reading.sentences
-    assert told[0].text == "My own words." and len(told) == len(find_reading(lantern().tune).sentences)
+    assert told[0].text == "My own words." and len(told) == len(find_reading(lantern()).sentences)
     hidden = edited(state, "sentence", sentence=first.id, hidden=True)
     assert first.sentence.text not in [s.text for s in work_out(hidden).reading.sentences]
     assert edited(hidden, "sentence", sentence=first.id, text=None) == lantern()
@@ -232,7 +232,7 @@ def test_the_other_telling_is_chosen_and_given_up() -> None:
     from solowright.demo import bundled_tune
 
     state = State(bundled_tune())
-    found = find_reading(state.tune)
+    found = find_reading(state)
     device = next(device for device in found.devices if device.runner_up)
     name = f"{device.start}~{device.end}~{device.kind}"
     other = edited(state, "reading", device=name, other=True)

@@ -193,7 +193,7 @@ def bar_fingerings(state: State, edit: Edit) -> list[Json]:
     if len(inside) > MOST_NOTES:
         raise InputError(f"these bars hold {len(inside)} notes; choose fewer, {MOST_NOTES} at most")
     window = _window(state.tune, worked.tune, inside[0], inside[-1])
-    now = find_fingering(state.tune).paths[0].notes
+    now = find_fingering(state).paths[0].notes
     here = now[window.low : window.high]
     ways = [here, *(path.notes for path in finger(window.tune, best=MOST_WAYS).paths)]
     told: list[Json] = []

@@ -86,7 +86,7 @@ def _course(tunes: Tunes, name: str, state: State) -> Course:
 
 @lru_cache(8)
 def _cached_course(tune: Tune, entries: tuple[Entry, ...], day: date) -> Course:
-    return make_course(tune, find_fingering(tune).paths[0], entries, day)
+    return make_course(tune, find_fingering(State(tune)).paths[0], entries, day)
 
 
 def _date(text: str) -> date:

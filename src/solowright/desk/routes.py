@@ -33,7 +33,7 @@
                                              rendered, {trouble: sentence}
 
 TUNE is {name, revision, view, undo: bool, redo: bool, sound: {STEM: KEY}}. In the answer to an edit, undo
-or redo, systems that are the same as before stand as {"unchanged": true, …} without their ``svg``, and the
+or redo, systems that look as before stand as {"unchanged": true, …} without ``svg`` and ``hand.svg``, and the
 view's arc is still the one before (null where bars came or went): the new one follows as news, {arc, of:
 revision}. The view is that of ``web.view`` with a few things more, see ``worked.show``. A POST may carry
 ``width``, the width of the systems in points (250 to 700, 500 by default).
@@ -224,11 +224,17 @@ def _follow_up(desk: Desk, opened: Opened) -> None:
 def _changed_systems(before: list[Json], now: list[Json]) -> list[Json]:
     told = []
     for index, system in enumerate(now):
-        if index < len(before) and before[index]["svg"] == system["svg"]:
-            told.append({**{key: value for key, value in system.items() if key != "svg"}, "unchanged": True})
+        if index < len(before) and _look(before[index]) == _look(system):
+            hand = {key: value for key, value in system["hand"].items() if key != "svg"}
+            kept = {key: value for key, value in system.items() if key != "svg"}
+            told.append({**kept, "hand": hand, "unchanged": True})
         else:
             told.append(system)
     return told
+
+
+def _look(system: Json) -> tuple[str, str]:
+    return system["svg"], system["hand"]["svg"]
 
 
 def answer_json(answer: Any, status: int = 200) -> Response:

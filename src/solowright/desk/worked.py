@@ -21,28 +21,28 @@ KEPT = 12  # states whose results are kept
 
 
 @lru_cache(KEPT)
-def find_fingering(tune: Tune) -> Fingering:
-    """The fingering of a tune around what its player fixed. Raises InputError where there is none."""
-    return finger(tune)
+def find_fingering(state: State) -> Fingering:
+    """The fingering around what the player fixed. Raises InputError where there is none."""
+    return finger(state.tune)
 
 
 @lru_cache(KEPT)
-def find_reading(tune: Tune) -> Reading:
-    """The reading of a tune, before the player's own choices."""
-    return read_line(tune)
+def find_reading(state: State) -> Reading:
+    """The reading before the player's own choices."""
+    return read_line(state.tune)
 
 
 @lru_cache(KEPT)
 def find_retelling(state: State) -> Retelling:
     """The reading with the player's own choices and words."""
-    return retell(find_reading(state.tune), state.extras)
+    return retell(find_reading(state), state.extras)
 
 
 @lru_cache(KEPT)
 def work_out(state: State) -> Worked:
     """The state fingered and read. Raises InputError for a line that can't be played."""
-    fingering = find_fingering(state.tune)
-    reading = find_retelling(state).reading(find_reading(state.tune))
+    fingering = find_fingering(state)
+    reading = find_retelling(state).reading(find_reading(state))
     return Worked(apply_path(state.tune, fingering.paths[0]), fingering, reading)
 
 
