@@ -80,7 +80,7 @@ def typing(page: Page) -> None:
     """Bars being typed."""
     choose(page, 1, 2)
     page.get_by_role("button", name="Type bars 1–2 anew").click()
-    page.locator("textarea.typed").focus()
+    page.locator("textarea.typed:enabled").wait_for()
     page.wait_for_timeout(500)
 
 

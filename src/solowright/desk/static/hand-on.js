@@ -12,7 +12,11 @@ const KINDS = {
   audio: ["Audio", "The solo with its band at show tempo."],
   musicxml: ["MusicXML", "For notation programs, with strings, frets and fingers."],
   midi: ["MIDI", "For sequencers: the line and its chords."],
-  lesson: ["Lesson pack", "All that students get: booklet, a page to play along, audio, film, parts."],
+  lesson: [
+    "Lesson pack",
+    "Booklet for teaching, the students' page to play along with, audio whole, without and with the guitar alone, a film with captions, a filming sheet, parts for the band, MusicXML, MIDI, a plainer line.",
+  ],
+  parts: ["Parts", "A page for each of the band, and as MusicXML."],
   page: ["Picture", "The whole solo as one long page."],
   band: ["Band", "The band alone, to play along with."],
   guitar: ["Guitar", "The guitar alone, with a click."],
@@ -20,7 +24,7 @@ const KINDS = {
   sheet: ["Sheet", "The tune as text, as this desk keeps it."],
   abc: ["ABC", "The line as ABC."],
 };
-const FIRST = 5; // kinds that are not folded away
+const FIRST = 6; // kinds that are not folded away
 
 /** @param {Session} session */
 export async function openHandOn(session) {

@@ -169,6 +169,10 @@ export class Tune extends HTMLElement {
         { "data-keep": "light" },
       ),
     );
+    more.addEventListener("click", (event) => {
+      const light = event.target instanceof Element && event.target.closest('[data-keep="light"]');
+      if (!light && more.classList.contains("open")) menu.click(); // what was chosen there takes over
+    });
     const menu = button("Menu", () => menu.setAttribute("aria-expanded", String(more.classList.toggle("open"))), {
       class: "menu",
       "aria-expanded": "false",
@@ -199,7 +203,9 @@ export class Tune extends HTMLElement {
       note === null
         ? bars !== null && system.first <= bars.first && bars.first <= system.last
         : system.notes.some((place) => place.note === note);
-    this.pages?.parts.find((part) => holds(part.system))?.element.scrollIntoView({ block: "nearest" });
+    const part = this.pages?.parts.find(({ system }) => holds(system));
+    const fits = part && part.element.offsetHeight < (this.querySelector(".page")?.clientHeight ?? 0);
+    part?.element.scrollIntoView({ block: fits ? "nearest" : "start" });
   }
 
   /** @param {{time: number, playing: boolean}} detail */
