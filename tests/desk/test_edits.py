@@ -10,11 +10,22 @@ from hypothesis import strategies as st
 
 from solowright.desk.edits import EDITS, apply_edit
 from solowright.desk.state import State
+from solowright.desk.typed import bar_texts
 from solowright.desk.worked import find_reading, find_retelling, work_out
 from solowright.errors import InputError
 from solowright.music.chord import parse_chord
 from solowright.music.time import SWING
 from tests.desk.tunes import edited, free_lantern, lantern
+
+
+SLIDES = """\
+   1 2 3 4
+e|---------|
+B|-5-5-5-5-|
+G|---------|
+D|---------|
+A|---------|
+E|---------|"""
 
 
 def refused(state: State, kind: str, **facts: object) -> str:
@@ -109,6 +120,17 @@ def test_a_bar_retyped_as_abc_is_free_to_be_fingered() -> None:
 def test_a_bar_emptied_is_a_rest() -> None:
     state = edited(lantern(), "bar_tab", bar=1, text="")
     assert min(n.onset for n in state.tune.line.notes) >= 4
+
+
+def test_a_slur_over_the_barline_outlives_retyping() -> None:
+    state = edited(lantern(), "bar_tab", bar=1, text=SLIDES)
+    first = next(i for i, n in enumerate(state.tune.line.notes) if n.onset == 4)
+    state = edited(state, "entry", note=first, entry="hammer")
+    for bar in (1, 2):
+        text = bar_texts(state, {"bar": bar})["tab"]
+        assert edited(state, "bar_tab", bar=bar, text=text) == state
+    other = edited(state, "bar_tab", bar=1, text=SLIDES.replace("-5-|", "-3-|"))
+    assert other.tune.line.notes[first].entry is None
 
 
 def test_what_is_typed_wrong_is_told_with_its_place() -> None:

@@ -167,19 +167,36 @@ def _within(tempo: TempoMap, length: Time) -> TempoMap:
 
 def replace_notes(tune: Tune, first: int, last: int, notes: Sequence[Note]) -> Tune:
     """The tune with other notes in the bars from ``first`` to ``last``. What rings into them ends at
-    their barline; a slur out of them is dropped, since it led from a note that is gone."""
+    their barline. A slur over either barline is kept where the notes on both its sides stay."""
     chart = tune.chart
     start, end = chart.starts[first], chart.starts[last + 1]
+    old = [note for note in tune.line.notes if start <= note.onset < end]
+    notes = [_slurred_as(note, old) for note in notes]
     before = [
         replace(note, duration=_cut(note, start)) for note in tune.line.notes if note.onset < start
     ]
     after = [note for note in tune.line.notes if note.onset >= end]
-    if after:
+    if after and [_place(note) for note in notes[-1:]] != [_place(note) for note in old[-1:]]:
         opening = after[0].onset
-        after = [_unslurred(note) if note.onset == opening else note for note in after]
+        after = [unslurred(note) if note.onset == opening else note for note in after]
     return replace(tune, line=make_line([*before, *notes, *after]))
 
 
-def _unslurred(note: Note) -> Note:
+def _place(note: Note) -> tuple[object, ...]:
+    return note.pitch, note.onset, note.string
+
+
+def _slurred_as(note: Note, old: Sequence[Note]) -> Note:
+    """A typed note with the slur into it from the bar before, if it is the note that stood there."""
+    for before in old:
+        if before.onset != old[0].onset:
+            break
+        if _place(before) == _place(note) and note.entry is None:
+            return replace(note, entry=before.entry, slurred=before.slurred)
+    return note
+
+
+def unslurred(note: Note) -> Note:
+    """The note as struck anew."""
     entry = None if note.entry in ("hammer", "pull", "slide") else note.entry
     return replace(note, entry=entry, slurred=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from solowright.desk.bars import unslurred
 from solowright.desk.edit_facts import read_bars
 from solowright.desk.state import Json, State, as_typed
 from solowright.desk.worked import work_out
@@ -17,16 +18,15 @@ from solowright.music.tune import Tune
 
 def bar_texts(state: State, bars: Json) -> Json:
     """The notes of the bars ``bar`` to ``to`` as tablature (None where it can't say them) and as ABC, and
-    their chords as in a chart."""
+    their chords as in a chart. What leads into the first note from the bar before can't be typed here; it
+    is kept where that note stays (see ``bars.replace_notes``)."""
     tune = as_typed(state, work_out(state).tune)
     chart = tune.chart
     first, last = read_bars(bars, chart)
     start, end = chart.starts[first], chart.starts[last + 1]
-    here = tuple(
-        replace(note, duration=min(note.end, end) - note.onset)
-        for note in tune.line.notes
-        if start <= note.onset < end
-    )
+    inside = [note for note in tune.line.notes if start <= note.onset < end]
+    struck = [unslurred(note) if note.onset == inside[0].onset else note for note in inside]
+    here = tuple(replace(note, duration=min(note.end, end) - note.onset) for note in struck)
     cut = replace(tune, line=Line(here))
     tab = "\n".join(write_tab(cut)).strip("\n") if here and fits_tab(cut) else None
     return {"tab": tab, "abc": _abc(cut, first, last), "chords": _chords(chart, first, last)}
