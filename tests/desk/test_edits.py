@@ -17,7 +17,6 @@ from solowright.music.chord import parse_chord
 from solowright.music.time import SWING
 from tests.desk.tunes import edited, free_lantern, lantern
 
-
 SLIDES = """\
    1 2 3 4
 e|---------|

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from typing import Any
 
 BEAT = 15.0  # seconds between signs of life, which also find windows that are gone
-_MOST_WAITING = 200  # events a window may lag behind; then the oldest are dropped
+MOST_WAITING = 200  # events a window may lag behind; then the oldest are dropped
 
 
 class Channels:
@@ -29,13 +29,16 @@ class Channels:
                 queue.get_nowait()
             queue.put_nowait(text)
 
-    async def listen(self, name: str, first: dict[str, Any] | None = None) -> AsyncIterator[str]:
-        """The events of ``name`` from now on, as they go over the wire, after the ``first``."""
+    async def listen(
+        self, name: str, first: Callable[[], dict[str, Any]] | None = None
+    ) -> AsyncIterator[str]:
+        """The events of ``name`` from now on, as they go over the wire. ``first`` gives one to begin with;
+        it is asked when nothing can be missed any more."""
         self._loop = asyncio.get_running_loop()
-        queue: asyncio.Queue[str] = asyncio.Queue(_MOST_WAITING)
+        queue: asyncio.Queue[str] = asyncio.Queue(MOST_WAITING)
         self._listening.setdefault(name, set()).add(queue)
         try:
-            yield f"data: {json.dumps(first, ensure_ascii=False)}\n\n" if first else ": here\n\n"
+            yield f"data: {json.dumps(first(), ensure_ascii=False)}\n\n" if first else ": here\n\n"
             while True:
                 try:
                     yield f"data: {await asyncio.wait_for(queue.get(), BEAT)}\n\n"

@@ -180,8 +180,8 @@ def tune_routes(desk: Desk) -> list[Route]:
     ]
 
 
-def event_stream(channels: Channels, name: str, first: Json | None = None) -> Response:
-    """The events of a channel as an answer that doesn't end, after the ``first``."""
+def event_stream(channels: Channels, name: str, first: Callable[[], Json] | None = None) -> Response:
+    """The events of a channel as an answer that doesn't end; ``first`` gives the one to begin with."""
     return StreamingResponse(channels.listen(name, first), media_type="text/event-stream")
 
 

@@ -64,7 +64,8 @@ def work_routes(desk: Desk) -> list[Route]:
 
     async def job_events(request: Request) -> Response:
         job = request.path_params["job"]
-        return event_stream(desk.channels, f"job {job}", desk.jobs.news(job))
+        desk.jobs.news(job)  # one that isn't there is refused before the answer begins
+        return event_stream(desk.channels, f"job {job}", lambda: desk.jobs.news(job))
 
     async def job_file(request: Request) -> Response:
         path = desk.jobs.file(request.path_params["job"])
