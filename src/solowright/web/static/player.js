@@ -5,7 +5,7 @@
 // in proportion. Everything is started at one time of the audio context's clock; a change while it
 // plays (tempo, loop, an edited line) is another set of sources that takes over at a sample to come.
 
-import { closeLoop, countIn, onSample, placeIn, showTime, spanAt } from "./timeline.js";
+import { closeLoop, countIn, onSample, placeIn, showTime } from "./timeline.js";
 
 /**
  * @typedef {import("./types.js").View} View
@@ -19,7 +19,8 @@ import { closeLoop, countIn, onSample, placeIn, showTime, spanAt } from "./timel
  * @typedef {{name: string, on: boolean, level: number}} Stem
  */
 
-const AHEAD = 0.06; // seconds from a wish to the sample where it takes effect
+const AHEAD = 0.06; // seconds from play to the first sample
+const NOTICE = 0.1; // seconds from a change while it plays to the sample where it takes effect
 const FADE = 0.012; // in which one set of sources hands over to the next
 const SEAM = 0.003; // in which a loop's end passes over into its beginning
 const LONGEST = 90; // seconds of a loop that is closed; a longer one isn't copied for the sake of a click
@@ -46,6 +47,7 @@ export class Player extends HTMLElement {
   #waiting = false;
   #frame = 0;
   #later = 0;
+  /** @type {number|undefined} a place asked for that is still to be gone to */ #goal = undefined;
   #heardLast = 0;
 
   /** Where the audio of a tempo comes from. @type {Supply|null} */
@@ -329,6 +331,7 @@ export class Player extends HTMLElement {
       }
       const gate = this.context.createGain();
       if (fade) {
+        gate.gain.value = 0; // a source may begin a sample before its gate's first event
         gate.gain.setValueAtTime(0, at);
         gate.gain.linearRampToValueAtTime(1, at + fade);
       }
@@ -374,16 +377,19 @@ export class Player extends HTMLElement {
     const context = this.context;
     const last = this.#spans[this.#spans.length - 1];
     window.clearTimeout(this.#later);
-    if (last.at > context.currentTime && this.#spans.length > 1) {
+    to ??= this.#goal;
+    this.#goal = undefined;
+    if (last.at + FADE > context.currentTime && this.#spans.length > 1) {
       // The take before is still to begin: this wish comes after it.
+      this.#goal = to;
       this.#later = window.setTimeout(() => {
-        if (this.#playing) this.#handOver(this.#version ?? version, to);
+        if (this.#playing) this.#handOver(this.#version ?? version);
       }, 1000 * (last.at - context.currentTime + FADE));
       this.#version = version;
       return;
     }
     const counting = last.at > context.currentTime;
-    const at = counting ? last.at : onSample(context.currentTime + AHEAD, context.sampleRate);
+    const at = counting ? last.at : onSample(context.currentTime + NOTICE, context.sampleRate);
     const stretch = this.#stretch();
     let time = to ?? (counting ? this.#time : showTime(last, at));
     if (to === undefined && stretch && !(time >= stretch.start && time < stretch.end)) time = stretch.start;
@@ -411,6 +417,7 @@ export class Player extends HTMLElement {
 
   #stop() {
     window.clearTimeout(this.#later);
+    this.#goal = undefined;
     const now = this.context.currentTime;
     this.#release(this.#take, now, FADE);
     for (const click of this.#clicks) click.stop();
@@ -473,8 +480,9 @@ export class Player extends HTMLElement {
   /** Where the music is that is heard now. */
   #where() {
     const heard = this.#heard();
-    const span = spanAt(this.#spans, heard);
-    const counting = heard < span.at && span === this.#spans[0];
+    while (this.#spans.length > 1 && this.#spans[1].at <= heard) this.#spans.shift();
+    const span = this.#spans[0];
+    const counting = heard < span.at;
     return { time: Math.max(counting ? -Infinity : 0, showTime(span, heard)), counting };
   }
 

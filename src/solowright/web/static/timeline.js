@@ -33,16 +33,6 @@ export function placeIn(span, time) {
 export const showTime = (span, time) => (placeIn(span, time) - span.lead) * span.rate;
 
 /**
- * The span in force at a context time: the last that has begun, or the first while none has.
- * @param {Span[]} spans  in order
- * @param {number} time
- */
-export function spanAt(spans, time) {
-  for (let n = spans.length - 1; n > 0; n -= 1) if (spans[n].at <= time) return spans[n];
-  return spans[0];
-}
-
-/**
  * A time moved to the nearest sample, so that nothing has to be interpolated.
  * @param {number} seconds
  * @param {number} sampleRate
