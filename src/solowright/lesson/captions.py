@@ -54,7 +54,7 @@ def make_cues(
 ) -> tuple[Cue, ...]:
     """The captions of a reading. ``seconds`` tells when a written time is heard, ``until`` when all ends."""
     chosen = _choose([wish for wish in _wishes(tune, reading, seconds) if wish.end <= until])
-    stops = [wish.start for wish in chosen[1:]] + [until + GAP]
+    stops = [*(wish.start for wish in chosen), until + GAP][1:]
     return tuple(
         Cue(wish.start, min(stop - GAP, max(wish.end, wish.start + LONGEST)), wish.text, wish.at)
         for wish, stop in zip(chosen, stops, strict=True)
