@@ -123,3 +123,19 @@ def test_playing_goes_on_through_an_edit(desk: Desk) -> None:
     assert page.evaluate(PLAYING)
     before = page.evaluate(TIME)
     wait_until(page, f"{TIME} > {before} + 0.1")
+
+
+def test_what_was_edited_in_silence_is_heard_at_the_next_play(desk: Desk) -> None:
+    page = desk.open()
+    desk.lay(page)
+    page.get_by_label("count in").uncheck()
+    play(page)
+    page.get_by_role("button", name="Stop").click()
+    before = page.evaluate("document.querySelector('sw-tune').session.answer.sound.guitar")
+    choose_note(page, 1)
+    page.get_by_role("radio", name="picked").check()
+    settled(page)
+    key = page.evaluate("document.querySelector('sw-tune').session.answer.sound.guitar")
+    assert key != before
+    with page.expect_request(lambda request: f"key={key}" in request.url):
+        play(page)

@@ -3,7 +3,7 @@
 import * as api from "./api.js";
 import { button, fill, h, s } from "./dom.js";
 import * as edits from "./edits.js";
-import { Bars, tempo } from "./words.js";
+import { barsTitle, tempo } from "./words.js";
 
 /**
  * @typedef {import("./side.js").Side} Side
@@ -21,7 +21,7 @@ export async function compareFingerings(side, range) {
     h(
       "div",
       { class: "panel-head" },
-      h("h3", {}, `${Bars(range.first, range.last)}: ways to finger them`),
+      h("h3", {}, `${barsTitle(range.first, range.last)}: ways to finger them`),
       button("Back", () => side.leave(), { class: "plain" }),
     ),
     list,

@@ -20,6 +20,7 @@ export class Hearing extends HTMLElement {
   /** @type {Session} */
   session = /** @type {any} */ (null);
   gain = /** @type {number | null} */ (null); // dB; null: as the rig has it
+  stale = false; // the sound that the player holds is of an earlier line or gain
 
   connectedCallback() {
     this.setAttribute("role", "region");
@@ -113,8 +114,20 @@ export class Hearing extends HTMLElement {
     );
   }
 
-  toggle() {
-    void this.player?.toggle().catch(() => undefined); // told by "sw-silent"
+  /** Plays or stops; what an edit has made stale is fetched first. */
+  async toggle() {
+    const player = /** @type {Player} */ (this.player);
+    try {
+      if (this.stale && !player.playing) {
+        /** @type {HTMLElement} */ (this.play).textContent = "Wait …";
+        this.stale = false;
+        await player.renew();
+      }
+      await player.toggle();
+    } catch {
+      this.stale = true; // why is told by "sw-silent"
+      this.show();
+    }
   }
 
   toggleLoop() {
@@ -139,14 +152,21 @@ export class Hearing extends HTMLElement {
     const { loop } = player;
     const last = this.session.view.bars.at(-1)?.number ?? 0;
     if (loop && (!("last" in loop) || loop.last > last)) player.loop = null;
-    void player.renew().catch(() => undefined);
+    this.refresh();
     this.show();
+  }
+
+  /** What sounds is exchanged at once; what is silent only when it is to sound again. */
+  refresh() {
+    const player = /** @type {Player} */ (this.player);
+    if (player.playing || player.waiting) void player.renew().catch(() => undefined);
+    else this.stale = true;
   }
 
   /** @param {number | null} gain */
   setGain(gain) {
     this.gain = gain;
-    void this.player?.renew().catch(() => undefined);
+    this.refresh();
   }
 
   /** @param {number} percent @param {AbortSignal} signal */

@@ -12,7 +12,7 @@ export function lightNow() {
 }
 
 /** @param {Light} light */
-export function setLight(light) {
+function setLight(light) {
   if (light === "system") localStorage.removeItem(KEY);
   else localStorage.setItem(KEY, light);
   showLight();

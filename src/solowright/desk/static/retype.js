@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { button, fill, h } from "./dom.js";
 import * as edits from "./edits.js";
 import { choice } from "./note-choices.js";
-import { Bars } from "./words.js";
+import { barsTitle } from "./words.js";
 
 /**
  * @typedef {import("./side.js").Side} Side
@@ -42,7 +42,7 @@ export async function retype(side, range, draft = null) {
     spellcheck: false,
     autocomplete: "off",
     wrap: "off",
-    "aria-label": `${Bars(range.first, range.last)} as text`,
+    "aria-label": `${barsTitle(range.first, range.last)} as text`,
   });
   const told = h("p", { class: "told", role: "status" });
   const keep = () => sessionStorage.setItem(draftKey(name), JSON.stringify({ ...range, way, text: text.value }));
@@ -92,7 +92,7 @@ export async function retype(side, range, draft = null) {
     h(
       "div",
       { class: "panel-head" },
-      h("h3", {}, `${Bars(range.first, range.last)} anew`),
+      h("h3", {}, `${barsTitle(range.first, range.last)} anew`),
       button("Back", leave, { class: "plain" }),
     ),
     choice("Typed as", "way", [["tab", "tablature"], ["abc", "ABC"]], way, async (value) => {

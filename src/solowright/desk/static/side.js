@@ -8,7 +8,7 @@ import * as edits from "./edits.js";
 import { noteChoices } from "./note-choices.js";
 import { retype } from "./retype.js";
 import { reasons } from "./telling.js";
-import { Bars, bars, beat, signs } from "./words.js";
+import { bars, barsTitle, beat, signs } from "./words.js";
 
 /** @typedef {import("./session.js").Session} Session */
 
@@ -183,7 +183,7 @@ function name({ view }, { note, first, last }) {
     const { name, bar, beat: at } = view.notes[note];
     return `${signs(name)} in bar ${bar}, beat ${beat(at)}`;
   }
-  return Bars(first, last);
+  return barsTitle(first, last);
 }
 
 customElements.define("sw-side", Side);
