@@ -15,7 +15,7 @@ from solowright.music.line import make_line
 from solowright.music.tune import Tune
 from tests.files.any_tunes import tunes
 
-KNOWN = settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+KNOWN = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def inside(tune: Tune) -> Tune:

@@ -277,7 +277,7 @@ NAMES = ("note", "notes", "from", "to", "bar", "what", "string", "fret", "finger
          "other", "sentence", "hidden", "remark")  # fmt: skip
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.sampled_from((*EDITS, "outside", "x")), st.dictionaries(st.sampled_from(NAMES), FACTS, max_size=6))
 def test_whatever_is_posted_gives_a_state_or_a_sentence(kind: str, facts: dict[str, object]) -> None:
     fingered = work_out(lantern()).tune

@@ -154,7 +154,7 @@ def remove_bars(state: State, first: int, last: int) -> State:
     pickup = chart.pickup and first > 0
     tune = replace(
         tune,
-        chart=Chart(tuple(sections), pickup),
+        chart=replace(chart, sections=tuple(sections), pickup=pickup),
         line=make_line(notes),
         tempo=_within(tempo, chart.length - (end - start)),
     )
@@ -183,7 +183,7 @@ def replace_notes(tune: Tune, first: int, last: int, notes: Sequence[Note]) -> T
 
 
 def _place(note: Note) -> tuple[object, ...]:
-    return note.pitch, note.onset, note.string
+    return note.pitch, note.onset, note.grace, note.string
 
 
 def _slurred_as(note: Note, old: Sequence[Note]) -> Note:
