@@ -322,6 +322,23 @@ def test_playing_while_everything_changes_never_drops_out(page: Page) -> None:
     assert told["low"] > 0.98 and told["high"] < 1.02
 
 
+def test_a_place_asked_for_in_haste_is_gone_to(page: Page) -> None:
+    """While one change is still to take effect: the place, and the sound that comes after it, both do."""
+    told: Any = page.evaluate(
+        """async () => {
+        player.counts = false;
+        await player.play();
+        await new Promise(done => setTimeout(done, 300));
+        player.seek(5);
+        player.seek(20);
+        player.renew();
+        await new Promise(done => setTimeout(done, 600));
+        return player.time;
+    }"""
+    )
+    assert 20 < told < 21
+
+
 FOLLOW = """async () => {
   const context = player.context;
   player.counts = false;
