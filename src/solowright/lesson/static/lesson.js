@@ -53,7 +53,7 @@ async function measure() {
   const wave = sound.getChannelData(0);
   let high = 0;
   for (const value of wave) high = Math.max(high, Math.abs(value));
-  const begins = wave.findIndex((value) => Math.abs(value) > 0.5 * high);
+  const begins = wave.findIndex((/** @type {number} */ value) => Math.abs(value) > 0.5 * high);
   return begins < 0 ? 0 : begins / sound.sampleRate - lesson.probe_at;
 }
 
