@@ -54,8 +54,6 @@ def test_a_new_player_from_start_to_a_booklet_of_eight_bars(desk: Desk, size: st
     page.get_by_label("Title").fill("My Eight Bars")
     page.get_by_role("button", name="Lay it on the desk").click()
     page.get_by_role("button", name="Skip the tour").click()
-    if size == "phone":
-        page.get_by_role("button", name="More").click()
     page.get_by_role("button", name="Choose bars 1–2").click()
     page.get_by_role("button", name="Type bars 1–2 anew").click()
     expect(page.locator("textarea.typed")).to_be_focused()

@@ -11,7 +11,7 @@ document.adoptedStyleSheets.push(sheet(DRAWING_LOOK));
 const desk = /** @type {HTMLElement} */ (document.getElementById("desk"));
 
 async function show() {
-  const tune = location.hash.match(/^#\/tune\/([^/]+)/);
+  const tune = location.hash.match(/^#\/tune\/((?:[^/%]|%[0-9a-f]{2})+)$/i);
   for (const dialog of document.querySelectorAll("dialog[open]")) /** @type {HTMLDialogElement} */ (dialog).close();
   hush();
   if (tune) {

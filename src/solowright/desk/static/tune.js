@@ -72,7 +72,7 @@ export class Tune extends HTMLElement {
     );
     session.addEventListener("changed", () => this.show(), { signal });
     session.addEventListener("arc", () => this.showArc(), { signal });
-    session.addEventListener("chosen", () => this.showChoice(), { signal });
+    session.addEventListener("chosen", () => this.goToChosen(), { signal });
     session.addEventListener("waiting", () => this.classList.toggle("waiting", session.waiting > 0), { signal });
     session.addEventListener("news", (event) => say(/** @type {CustomEvent} */ (event).detail), { signal });
     session.addEventListener("refused", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail), { signal });
@@ -82,7 +82,10 @@ export class Tune extends HTMLElement {
     if (draft) {
       session.choose({ bars: { first: draft.first, last: draft.last } });
       void retype(this.side, draft, draft);
-    } else showTourOnce(this);
+      return;
+    }
+    if (!session.view.notes.length) this.side.open(true); // what to do first stands there
+    showTourOnce(this);
   }
 
   /** @param {AbortSignal} signal */
@@ -111,6 +114,13 @@ export class Tune extends HTMLElement {
     this.foot?.seek(time);
     if (this.foot?.loops && bars && bars.first <= number && number <= bars.last) return;
     session.choose({ bars: { first: number, last: number } });
+  }
+
+  /** What is chosen is shown; in silence the music waits at a chosen note. */
+  goToChosen() {
+    const { chosen, view } = /** @type {Session} */ (this.session);
+    if (chosen.note !== null && !this.foot?.player?.playing) this.foot?.seek(view.notes[chosen.note].time);
+    this.showChoice();
   }
 
   show() {
