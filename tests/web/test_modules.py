@@ -37,3 +37,9 @@ def test_nothing_comes_from_elsewhere_or_runs_as_text() -> None:
         links = set(re.findall(r"https?://[^\"'\s)]+", text))
         assert links <= {"http://www.w3.org/2000/svg"}, path.name
         assert not RUNS.search(text), path.name
+
+
+def test_every_module_is_short_enough_to_know() -> None:
+    """House rule: a file that passes 400 lines has two ideas in it."""
+    for path in STATIC.glob("*.js"):
+        assert len(path.read_text("utf-8").splitlines()) <= 400, path.name

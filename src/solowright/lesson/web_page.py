@@ -30,8 +30,8 @@ from solowright.work import Worked
 
 Json = dict[str, Any]
 _MODULES = (
-    "element", "form-strip", "hand-path", "music", "neck", "pages", "player", "reasons", "timeline",
-    "transport", "wire",
+    "element", "form-bars", "form-strip", "hand-path", "music", "neck", "page-system", "pages", "player",
+    "reasons", "stem-mix", "take", "timeline", "transport", "wire",
 )  # fmt: skip
 _IMPORT = re.compile(r'^((?:import|export) (?:.* from )?)"\./([\w-]+)\.js";', re.MULTILINE)
 _NAME = "solowright/{}.js"  # a module's name in the import map

@@ -5,34 +5,30 @@
 // in proportion. Everything is started at one time of the audio context's clock; a change while it
 // plays (tempo, loop, an edited line) is another set of sources that takes over at a sample to come.
 
-import { closeLoop, countIn, onSample, placeIn, showTime } from "./timeline.js";
+import { StemMix, decodeStems } from "./stem-mix.js";
+import { heardTime, releaseTake, soundClicks, startTake } from "./take.js";
+import { countIn, onSample, placeIn, showTime, stretchOf } from "./timeline.js";
 
 /**
  * @typedef {import("./types.js").View} View
  * @typedef {import("./types.js").Bars} Bars
  * @typedef {import("./timeline.js").Span} Span
- * @typedef {{start: number, end: number}} Stretch  show seconds
+ * @typedef {import("./timeline.js").Stretch} Stretch
  * @typedef {{percent: number, lead: number, stems: Record<string, AudioBuffer|ArrayBuffer>}} Supplied
  * @typedef {(percent: number, signal: AbortSignal) => Promise<Supplied>} Supply
  * @typedef {{percent: number, lead: number, buffers: Map<string, AudioBuffer>}} Version
- * @typedef {{sources: AudioBufferSourceNode[], gates: GainNode[]}} Take  what was started together
- * @typedef {{name: string, on: boolean, level: number}} Stem
+ * @typedef {import("./take.js").Take} Take
+ * @typedef {import("./stem-mix.js").Stem} Stem
  */
 
 const AHEAD = 0.06; // seconds from play to the first sample
 const NOTICE = 0.1; // seconds from a change while it plays to the sample where it takes effect
 const FADE = 0.012; // in which one set of sources hands over to the next
-const SEAM = 0.003; // in which a loop's end passes over into its beginning
-const LONGEST = 90; // seconds of a loop that is closed; a longer one isn't copied for the sake of a click
-const SOFT = 0.015; // time constant of a stem's level
 const MOST = 1800; // stem-seconds of audio that are kept decoded: about 350 MB
-const ORDER = ["guitar", "bass", "drums", "comping", "brass", "click", "drone"];
 
 export class Player extends HTMLElement {
-  /** @type {View|null} */ #view = null;
   /** @type {BaseAudioContext|null} */ #context = null;
-  /** @type {GainNode|null} */ #master = null;
-  /** @type {Map<string, {gain: GainNode|null, on: boolean, level: number}>} */ #stems = new Map();
+  #mix = new StemMix();
   /** @type {Map<number, Version>} */ #versions = new Map();
   /** @type {Version|null} what sounds, or would */ #version = null;
   /** @type {Take|null} */ #take = null;
@@ -50,6 +46,9 @@ export class Player extends HTMLElement {
   /** @type {number|undefined} a place asked for that is still to be gone to */ #goal = undefined;
   #heardLast = 0;
 
+  /** What is played. @type {View|null} */
+  view = null;
+
   /** Where the audio of a tempo comes from. @type {Supply|null} */
   supply = null;
 
@@ -62,16 +61,7 @@ export class Player extends HTMLElement {
     this.#asking?.abort();
     if (this.#context instanceof AudioContext) void this.#context.close();
     this.#context = null;
-    this.#master = null;
-    for (const stem of this.#stems.values()) stem.gain = null;
-  }
-
-  get view() {
-    return this.#view;
-  }
-
-  set view(view) {
-    this.#view = view;
+    this.#mix.leave();
   }
 
   /** The context that sounds; a test may give one that renders to memory. */
@@ -85,16 +75,12 @@ export class Player extends HTMLElement {
 
   set context(context) {
     this.#context = context;
-    this.#master = null;
+    this.#mix.leave();
   }
 
   /** All stems together, before the loudspeaker. */
   get output() {
-    if (!this.#master) {
-      this.#master = this.context.createGain();
-      this.#master.connect(this.context.destination);
-    }
-    return this.#master;
+    return this.#mix.output(this.context);
   }
 
   get playing() {
@@ -143,24 +129,20 @@ export class Player extends HTMLElement {
     this.#loop = loop;
     if (this.#playing && this.#version) this.#handOver(this.#version);
     else {
-      const stretch = this.#stretch();
+      const stretch = stretchOf(this.#loop, this.view?.bars ?? []);
       if (stretch) this.#stand(stretch.start);
     }
     this.#tell();
   }
 
-  /** The stems there are, loudest first in the eye of a player. @returns {Stem[]} */
+  /** The stems there are. @returns {Stem[]} */
   get stems() {
-    const known = [...this.#stems].map(([name, { on, level }]) => ({ name, on, level }));
-    return known.sort((one, other) => place(one.name) - place(other.name));
+    return this.#mix.list();
   }
 
   /** @param {string} name @param {{on?: boolean, level?: number}} wish  level: 0 to 1 */
   setStem(name, wish) {
-    const stem = this.#stems.get(name) ?? { gain: null, on: true, level: 1 };
-    Object.assign(stem, wish);
-    this.#stems.set(name, stem);
-    if (stem.gain) stem.gain.gain.setTargetAtTime(stem.on ? stem.level : 0, this.context.currentTime, SOFT);
+    this.#mix.set(name, wish);
     this.#tell();
   }
 
@@ -169,13 +151,9 @@ export class Player extends HTMLElement {
    * @param {Supplied} supplied
    */
   async give({ percent, lead, stems }) {
-    const entries = Object.entries(stems).map(async ([name, sound]) => {
-      const buffer = sound instanceof ArrayBuffer ? await this.context.decodeAudioData(sound) : sound;
-      return /** @type {[string, AudioBuffer]} */ ([name, buffer]);
-    });
-    const buffers = new Map(await Promise.all(entries));
+    const buffers = await decodeStems(stems, this.context);
     const version = { percent, lead, buffers };
-    for (const name of buffers.keys()) if (!this.#stems.has(name)) this.setStem(name, {});
+    for (const name of buffers.keys()) if (!this.#mix.has(name)) this.setStem(name, {});
     this.#versions.delete(percent);
     this.#versions.set(percent, version);
     this.#forget();
@@ -220,7 +198,7 @@ export class Player extends HTMLElement {
 
   /** Goes to a show time; a loop that doesn't hold it is left alone and begins anew. @param {number} time */
   seek(time) {
-    const length = this.#view?.length ?? Infinity;
+    const length = this.view?.length ?? Infinity;
     const to = Math.min(Math.max(0, time), length);
     if (this.#playing && this.#version) this.#handOver(this.#version, to);
     else this.#stand(to);
@@ -264,30 +242,19 @@ export class Player extends HTMLElement {
     }
   }
 
-  /** @returns {Stretch|null} the loop in show seconds */
-  #stretch() {
-    const loop = this.#loop;
-    if (!loop) return null;
-    if ("start" in loop) return loop;
-    const bars = this.#view?.bars ?? [];
-    const first = bars.find((bar) => bar.number === loop.first);
-    const last = bars.find((bar) => bar.number === loop.last);
-    return first && last ? { start: first.time, end: last.time + last.length } : null;
-  }
-
   /** @param {Version} version */
   #start(version) {
     const rate = this.context.sampleRate;
-    const stretch = this.#stretch();
+    const stretch = stretchOf(this.#loop, this.view?.bars ?? []);
     const inside = !stretch || (this.#time >= stretch.start && this.#time < stretch.end);
     const time = inside ? this.#time : /** @type {Stretch} */ (stretch).start;
-    const ended = this.#view && time >= this.#view.length - 1e-3;
+    const ended = this.view && time >= this.view.length - 1e-3;
     this.#time = ended ? 0 : time;
     let at = onSample(this.context.currentTime + AHEAD, rate);
     const speed = version.percent / 100;
-    if (this.#counts && this.#view) {
-      const { clicks, length } = countIn(this.#view.bars, this.#time, speed);
-      this.#count(clicks.map((click) => at + click));
+    if (this.#counts && this.view) {
+      const { clicks, length } = countIn(this.view.bars, this.#time, speed);
+      this.#clicks = soundClicks(this.context, this.output, clicks.map((click) => at + click));
       at = onSample(at + length, rate);
     }
     this.#version = version;
@@ -311,61 +278,17 @@ export class Player extends HTMLElement {
    * @param {number} fade
    */
   #sound(version, from, at, fade) {
-    const stretch = this.#stretch();
+    const stretch = stretchOf(this.#loop, this.view?.bars ?? []);
     const loop = stretch
       ? /** @type {[number, number]} */ ([
           this.#audioPlace(version, stretch.start),
           this.#audioPlace(version, stretch.end),
         ])
       : null;
-    const closes = loop && from < loop[1] && loop[1] - loop[0] < LONGEST ? loop : null;
-    /** @type {Take} */
-    const take = { sources: [], gates: [] };
-    for (const [name, buffer] of version.buffers) {
-      const source = this.context.createBufferSource();
-      const origin = closes ? this.#loopIn(source, buffer, closes, from) : 0;
-      source.buffer ??= buffer;
-      if (loop && !closes) {
-        source.loop = true;
-        [source.loopStart, source.loopEnd] = loop;
-      }
-      const gate = this.context.createGain();
-      if (fade) {
-        gate.gain.value = 0; // a source may begin a sample before its gate's first event
-        gate.gain.setValueAtTime(0, at);
-        gate.gain.linearRampToValueAtTime(1, at + fade);
-      }
-      source.connect(gate).connect(this.#stem(name));
-      source.start(at, onSample(from - origin, buffer.sampleRate));
-      take.sources.push(source);
-      take.gates.push(gate);
-    }
+    const take = startTake(this.context, version.buffers, { from, at, fade, loop }, (name) => this.#mix.node(name, this.context));
     if (take.sources.length) take.sources[0].onended = () => this.#ended(take);
     this.#take = take;
     this.#spans.push({ at, from, loop, lead: version.lead, rate: version.percent / 100 });
-  }
-
-  /**
-   * Sets a source to go round a loop whose seam is closed: in a copy of as much of the audio as it needs.
-   * @param {AudioBufferSourceNode} source @param {AudioBuffer} buffer @param {[number, number]} loop @param {number} from
-   * @returns {number} the second of the audio where the copy begins
-   */
-  #loopIn(source, buffer, loop, from) {
-    const rate = buffer.sampleRate;
-    const seam = Math.round(SEAM * rate);
-    const [start, end] = loop.map((place) => Math.round(place * rate));
-    const origin = Math.max(0, Math.min(start, Math.round(from * rate)) - seam);
-    const copy = new AudioBuffer({ length: end - origin, numberOfChannels: buffer.numberOfChannels, sampleRate: rate });
-    for (let channel = 0; channel < buffer.numberOfChannels; channel += 1) {
-      const wave = copy.getChannelData(channel);
-      wave.set(buffer.getChannelData(channel).subarray(origin, end));
-      closeLoop(wave, start - origin, end - origin, seam);
-    }
-    source.buffer = copy;
-    source.loop = true;
-    source.loopStart = (start - origin) / rate;
-    source.loopEnd = (end - origin) / rate;
-    return origin / rate;
   }
 
   /**
@@ -390,10 +313,10 @@ export class Player extends HTMLElement {
     }
     const counting = last.at > context.currentTime;
     const at = counting ? last.at : onSample(context.currentTime + NOTICE, context.sampleRate);
-    const stretch = this.#stretch();
+    const stretch = stretchOf(this.#loop, this.view?.bars ?? []);
     let time = to ?? (counting ? this.#time : showTime(last, at));
     if (to === undefined && stretch && !(time >= stretch.start && time < stretch.end)) time = stretch.start;
-    this.#release(this.#take, at, counting ? 0 : FADE);
+    releaseTake(this.#take, at, counting ? 0 : FADE);
     if (counting) {
       this.#spans = [];
       this.#time = time;
@@ -404,22 +327,11 @@ export class Player extends HTMLElement {
     this.#sound(version, onSample(from, context.sampleRate), at, counting ? 0 : FADE);
   }
 
-  /** @param {Take|null} take @param {number} at @param {number} fade */
-  #release(take, at, fade) {
-    if (!take) return;
-    if (take.sources.length) take.sources[0].onended = null;
-    for (const gate of take.gates) {
-      gate.gain.setValueAtTime(1, at);
-      if (fade) gate.gain.linearRampToValueAtTime(0, at + fade);
-    }
-    for (const source of take.sources) source.stop(at + fade);
-  }
-
   #stop() {
     window.clearTimeout(this.#later);
     this.#goal = undefined;
     const now = this.context.currentTime;
-    this.#release(this.#take, now, FADE);
+    releaseTake(this.#take, now, FADE);
     for (const click of this.#clicks) click.stop();
     this.#clicks = [];
     this.#take = null;
@@ -431,49 +343,13 @@ export class Player extends HTMLElement {
   #ended(take) {
     if (take !== this.#take) return;
     this.#stop();
-    this.#stand(this.#stretch()?.start ?? 0);
+    this.#stand(stretchOf(this.#loop, this.view?.bars ?? [])?.start ?? 0);
     this.#tell();
-  }
-
-  /** @param {string} name */
-  #stem(name) {
-    const stem = this.#stems.get(name) ?? { gain: null, on: true, level: 1 };
-    this.#stems.set(name, stem);
-    if (!stem.gain || stem.gain.context !== this.context) {
-      stem.gain = this.context.createGain();
-      stem.gain.gain.value = stem.on ? stem.level : 0;
-      stem.gain.connect(this.output);
-    }
-    return stem.gain;
-  }
-
-  /** @param {number[]} times  context times; the first is stressed */
-  #count(times) {
-    this.#clicks = times.map((at, order) => {
-      const tone = this.context.createOscillator();
-      const gate = this.context.createGain();
-      tone.frequency.value = order ? 1050 : 1570;
-      gate.gain.setValueAtTime(0.35, at);
-      gate.gain.exponentialRampToValueAtTime(0.001, at + 0.045);
-      tone.connect(gate).connect(this.output);
-      tone.start(at);
-      tone.stop(at + 0.05);
-      return tone;
-    });
   }
 
   /** The context time that leaves the loudspeaker now. */
   #heard() {
-    const context = this.context;
-    let heard = context.currentTime;
-    if (context instanceof AudioContext) {
-      const stamp = context.getOutputTimestamp();
-      const since = (performance.now() - (stamp.performanceTime ?? 0)) / 1000;
-      const told = (stamp.contextTime ?? 0) + since;
-      const sane = stamp.performanceTime && told <= heard + 0.05 && told > heard - 1;
-      heard = sane ? told : heard - (context.outputLatency || context.baseLatency || 0);
-    }
-    this.#heardLast = Math.max(this.#heardLast, heard);
+    this.#heardLast = Math.max(this.#heardLast, heardTime(this.context));
     return this.#heardLast;
   }
 
@@ -519,8 +395,5 @@ export class Player extends HTMLElement {
     this.dispatchEvent(new CustomEvent(name, { bubbles: true, composed: true, detail }));
   }
 }
-
-/** @param {string} name */
-const place = (name) => (ORDER.indexOf(name) + 1 || ORDER.length + 1);
 
 customElements.define("sw-player", Player);

@@ -13,6 +13,20 @@
  */
 
 /**
+ * A loop in show seconds; null where its bars aren't there.
+ * @typedef {{start: number, end: number}} Stretch
+ * @param {import("./types.js").Bars|Stretch|null} loop
+ * @param {import("./types.js").Bar[]} bars
+ * @returns {Stretch|null}
+ */
+export function stretchOf(loop, bars) {
+  if (!loop || "start" in loop) return loop;
+  const first = bars.find((bar) => bar.number === loop.first);
+  const last = bars.find((bar) => bar.number === loop.last);
+  return first && last ? { start: first.time, end: last.time + last.length } : null;
+}
+
+/**
  * The place in the audio at a context time; before the span begins it lies before `from`. What begins
  * behind a loop never gets into it.
  * @param {Span} span
