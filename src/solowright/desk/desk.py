@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import gc
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import count
 from pathlib import Path
 
 from solowright.desk.backroom import BackRoom
@@ -12,6 +15,8 @@ from solowright.desk.jobs import Jobs
 from solowright.desk.sounds import Sounds
 from solowright.desk.state import Json
 from solowright.desk.tunes import Tunes
+
+TIDY = 10  # answers
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +30,12 @@ class Desk:
     press: BackRoom
     sounds: Sounds
     jobs: Jobs
+    answers: Iterator[int] = field(default_factory=lambda: count(1))
+
+    def tidy(self) -> None:
+        """Called when an answer is out: collects garbage now and then, where no one waits for it."""
+        if next(self.answers) % TIDY == 0:
+            gc.collect()
 
     def close(self) -> None:
         """Saves what is to be saved, and ends."""

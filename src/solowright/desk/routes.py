@@ -211,7 +211,7 @@ def _answer(desk: Desk, opened: Opened, wishes: Json, before: State | None = Non
 
 
 def _follow_up(desk: Desk, opened: Opened) -> None:
-    """Tells the arc of a state, and has its sound prepared."""
+    """Tells the arc of a state, has its sound prepared, and tidies up."""
     channel = f"tune {opened.head.name}"
     desk.channels.publish(channel, {"arc": find_arc(opened.state), "of": opened.head.revision})
 
@@ -219,6 +219,7 @@ def _follow_up(desk: Desk, opened: Opened) -> None:
         desk.channels.publish(channel, {"sound": {stem: key}})
 
     desk.sounds.prepare(work_out(opened.state).tune, told)
+    desk.tidy()
 
 
 def _changed_systems(before: list[Json], now: list[Json]) -> list[Json]:

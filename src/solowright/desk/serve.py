@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import secrets
 import socket
 import threading
@@ -77,6 +78,8 @@ def warm_up() -> None:
     state = State(Tune("", Chart((Section("", (Bar(),)),)), make_line([note])))
     show(state, WIDTH)
     find_arc(state)
+    gc.freeze()  # what is loaded now stays, and need not be looked through again
+    gc.disable()  # a pause in the midst of an edit would be felt: see desk.Desk.tidy
 
 
 def _listen(port: int | None) -> socket.socket:

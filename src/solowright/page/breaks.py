@@ -77,12 +77,18 @@ def _cost(has_pickup: bool, line: Sequence[_Need], first: int, sections: set[int
     pickup = first == 0 and has_pickup
     bars = len(line) - pickup
     stretch = max(need.stretch for need in line)
-    wanted = sum(max(share * stretch, _EASE * least) for need in line for share, least in need.shares)
+    wanted = sum(_wanted(need, stretch) for need in line)
     if len(line) > 1 and (bars > _MOST or wanted + sum(need.fixed for need in line) > room):
         return _NEVER
     inside = sum(bar in sections for bar in range(first + 1 + pickup, first + len(line)))
     since_section = first - max((bar for bar in sections if bar <= first), default=0)
     return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + (since_section % _MOST > 0)
+
+
+@lru_cache(2 * KEPT)
+def _wanted(need: _Need, stretch: float) -> float:
+    """The room that a bar would like, stretched as its line must be."""
+    return sum(max(share * stretch, _EASE * least) for share, least in need.shares)
 
 
 def _spacing(line: Sequence[_Need], room: float) -> float:
