@@ -50,7 +50,7 @@ export class Hearing extends HTMLElement {
     this.addEventListener("sw-state", () => this.show());
     this.addEventListener("sw-silent", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail.fault));
     this.session.addEventListener("changed", () => this.renew());
-    for (const name of Object.keys(this.session.answer.sound)) this.player.setStem(name, { on: name !== "click" });
+    this.knowStems();
     this.show();
     gainControl(this, this.gainPlace);
   }
@@ -145,6 +145,15 @@ export class Hearing extends HTMLElement {
     this.player?.seek(time);
   }
 
+  /** Parts that the tune has got since are heard too; the click only where it is asked for. */
+  knowStems() {
+    const player = /** @type {Player} */ (this.player);
+    const known = player.stems.map(({ name }) => name);
+    for (const name of Object.keys(this.session.answer.sound)) {
+      if (!known.includes(name)) player.setStem(name, { on: name !== "click" });
+    }
+  }
+
   /** After an edit: the new sound is made behind it, and takes over in the middle of the playing. */
   renew() {
     const player = /** @type {Player} */ (this.player);
@@ -152,6 +161,7 @@ export class Hearing extends HTMLElement {
     const { loop } = player;
     const last = this.session.view.bars.at(-1)?.number ?? 0;
     if (loop && (!("last" in loop) || loop.last > last)) player.loop = null;
+    this.knowStems();
     this.refresh();
     this.show();
   }

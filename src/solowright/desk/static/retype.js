@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { button, fill, h } from "./dom.js";
 import * as edits from "./edits.js";
 import { choice } from "./note-choices.js";
-import { barsTitle } from "./words.js";
+import { bars, barsTitle } from "./words.js";
 
 /**
  * @typedef {import("./side.js").Side} Side
@@ -36,6 +36,7 @@ export async function retype(side, range, draft = null) {
   let way = draft?.way ?? "tab";
   let pause = 0;
   let sent = "";
+  const next = following(session, range);
   const text = h("textarea", {
     class: "typed",
     rows: 9,
@@ -81,6 +82,12 @@ export async function retype(side, range, draft = null) {
     if (!(await follow())) return text.focus();
     side.leave();
   };
+  const goOn = async () => {
+    if (!next) return;
+    if (!(await follow())) return text.focus();
+    session.choose({ bars: next });
+    await retype(side, next);
+  };
   const leave = () => {
     window.clearTimeout(pause);
     drop();
@@ -104,7 +111,12 @@ export async function retype(side, range, draft = null) {
     text,
     told,
     help(),
-    h("p", { class: "ways" }, button("Done", finish, { class: "main" })),
+    h(
+      "p",
+      { class: "ways" },
+      button("Done", finish, { class: "main" }),
+      next ? button(`On to ${bars(next.first, next.last)}`, goOn) : null,
+    ),
   );
   side.take(panel);
   try {
@@ -118,6 +130,12 @@ export async function retype(side, range, draft = null) {
   } catch (fault) {
     fill(told, /** @type {Error} */ (fault).message);
   }
+}
+
+/** As many bars again, after these. @param {Side["session"]} session @param {Range} range */
+function following({ view }, { first, last }) {
+  const end = Math.min(2 * last - first + 1, view.bars.at(-1)?.number ?? last);
+  return end > last ? { first: last + 1, last: end } : null;
 }
 
 /** The caret stands where the first note would be typed. @param {HTMLTextAreaElement} text */

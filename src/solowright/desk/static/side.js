@@ -111,29 +111,25 @@ export class Side extends HTMLElement {
     fill(/** @type {HTMLElement} */ (this.deeds), chosen.note === null && chosen.bars ? barDeeds(this, chosen.bars) : null);
     if (chosen.note !== null) fill(choices, noteChoices(this, chosen.note));
     else if (chosen.bars) fill(choices, barChoices(this, chosen.bars));
-    else {
-      const empty = view.notes.length === 0;
-      fill(
-        choices,
-        h(
-          "p",
-          { class: "hint" },
-          empty
-            ? "The bars are empty. Choose the first ones and type what you play there."
-            : "Choose a note for its other places on the neck, or bars in the strip to loop and change them.",
-        ),
-        empty
-          ? button(
-              `Choose ${bars(view.bars[0].number, view.bars[Math.min(1, view.bars.length - 1)].number)}`,
-              () =>
-                this.session.choose({
-                  bars: { first: view.bars[0].number, last: view.bars[Math.min(1, view.bars.length - 1)].number },
-                }),
-              { class: "main" },
-            )
-          : null,
-      );
-    }
+    else if (view.notes.length) {
+      const hint = "Choose a note for its other places on the neck, or bars in the strip to loop and change them.";
+      fill(choices, h("p", { class: "hint" }, hint));
+    } else this.showBeginning();
+  }
+
+  /** What to do first with bars that are still empty. */
+  showBeginning() {
+    const { view } = this.session;
+    const [{ number: first }, { number: last } = view.bars[0]] = view.bars;
+    const begin = () => {
+      this.session.choose({ bars: { first, last } });
+      this.retype();
+    };
+    fill(
+      /** @type {HTMLElement} */ (this.choices),
+      h("p", { class: "hint" }, "The bars are empty. Type what you play there; fingers and reasons follow."),
+      button(`Type ${bars(first, last)}`, begin, { class: "main" }),
+    );
   }
 
   /**
