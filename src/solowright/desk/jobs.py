@@ -7,8 +7,10 @@ import shutil
 import threading
 from collections import OrderedDict
 from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from time import time
 
 from solowright.desk.backroom import BackRoom
 from solowright.desk.channels import Channels
@@ -19,6 +21,7 @@ from solowright.errors import InputError
 from solowright.work import Worked
 
 KEPT = 20  # finished exports
+LONGEST_KEPT = 24 * 3600.0  # seconds that those of an earlier run are left
 
 
 @dataclass(slots=True)
@@ -33,8 +36,11 @@ class Jobs:
     """The exports of one desk."""
 
     def __init__(self, folder: Path, room: BackRoom, channels: Channels) -> None:
-        shutil.rmtree(folder, ignore_errors=True)
-        folder.mkdir(parents=True)
+        folder.mkdir(parents=True, exist_ok=True)
+        for old in folder.iterdir():
+            with suppress(OSError):
+                if time() - old.stat().st_mtime > LONGEST_KEPT:  # another desk may be at work beside us
+                    shutil.rmtree(old)
         self._folder, self._room, self._channels = folder, room, channels
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._lock = threading.Lock()

@@ -7,11 +7,13 @@ from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
+from time import time
 
 from solowright.desk.backroom import BackRoom
 from solowright.desk.stems import SUFFIX, Stem, stem_keys, write_stem
 from solowright.music.tune import Tune
 
+LONGEST_PLAYED = 3600.0  # seconds that a stem is played for, at the very most
 MOST_BYTES = 400_000_000  # on disk; the longest unheard go first
 
 
@@ -21,7 +23,9 @@ class Sounds:
     def __init__(self, folder: Path, room: BackRoom) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         for draft in folder.glob(".*.draft"):
-            draft.unlink(missing_ok=True)
+            with suppress(OSError):
+                if time() - draft.stat().st_mtime > LONGEST_PLAYED:  # another desk may be playing it
+                    draft.unlink()
         self._folder, self._room = folder, room
 
     def file(self, stem: Stem) -> Future[Path]:

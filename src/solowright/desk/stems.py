@@ -8,6 +8,7 @@ are fixed and not brought to a loudness, which would hang on every other stem.
 from __future__ import annotations
 
 import hashlib
+import os
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from operator import attrgetter
@@ -108,7 +109,7 @@ def write_stem(stem: Stem, path: Path) -> None:
     tempo = stem.tune.tempo.first * stem.percent / 100
     wish = Wish(tempo=tempo, clicked=True, stems=(stem.name, "click"), rig=rig)
     playing = play(stem.tune, wish, _LONGEST)
-    draft = path.with_name(f".{path.stem}.draft")
+    draft = path.with_name(f".{path.stem}-{os.getpid()}.draft")
     try:
         with soundfile.SoundFile(draft, "w", SAMPLE_RATE, 1, "PCM_16", format="FLAC") as file:
             alone = replace(playing, parts={n: p for n, p in playing.parts.items() if n == stem.name})
