@@ -112,6 +112,22 @@ def test_fingerings_side_by_side(desk: Desk) -> None:
     expect(page.get_by_role("button", name="Other fingerings")).to_be_visible()
 
 
+def test_escape_and_another_choice_leave_the_comparison(desk: Desk) -> None:
+    page = desk.open()
+    desk.lay(page)
+    choose_bars(page, 2, 2)
+    page.get_by_role("button", name="Other fingerings").click()
+    expect(page.locator(".way button").first).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(page.locator(".compare")).to_have_count(0)
+    expect(page.get_by_role("button", name="Type bar 2 anew")).to_be_focused()
+    page.get_by_role("button", name="Other fingerings").click()
+    expect(page.locator(".way").first).to_be_visible()
+    choose_note(page, 1)
+    expect(page.locator(".compare")).to_have_count(0)
+    expect(page.locator(f"{SIDE} .place").first).to_be_visible()
+
+
 def test_a_bar_typed_as_tablature_with_the_page_following(desk: Desk) -> None:
     page = desk.open()
     desk.lay(page)

@@ -22,6 +22,8 @@ export async function openPractice(view) {
   const session = /** @type {import("./session.js").Session} */ (view.session);
   const side = /** @type {import("./side.js").Side} */ (view.side);
   const { name } = session.answer;
+  const player = view.foot?.player;
+  const percent = player?.percent ?? 100;
   /** @type {Practice | null} */
   let course = null;
   let chosen = 0;
@@ -42,15 +44,16 @@ export async function openPractice(view) {
   const leave = () => {
     window.clearTimeout(pause);
     keys.abort();
-    if (view.foot?.player) view.foot.player.loop = null;
-    if (view.foot?.player) view.foot.player.percent = 100;
+    if (player) {
+      player.loop = null;
+      player.percent = percent;
+    }
     side.leave();
   };
 
   const loop = () => /** @type {Practice} */ (course).loops[chosen];
   /** The player goes round the loop at the tempo of the next task. */
   const ready = () => {
-    const { player } = /** @type {import("./hearing.js").Hearing} */ (view.foot);
     if (!player || !course) return;
     const { start, end, next } = loop();
     player.percent = Math.round((100 * next.tempo) / course.show_tempo);

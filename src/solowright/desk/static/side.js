@@ -3,7 +3,7 @@
 import "/static/web/neck.js";
 import { barChoices, barDeeds } from "./bar-choices.js";
 import { compareFingerings } from "./compare.js";
-import { button, fill, h } from "./dom.js";
+import { button, fill, h, takesTyping } from "./dom.js";
 import * as edits from "./edits.js";
 import { noteChoices } from "./note-choices.js";
 import { retype } from "./retype.js";
@@ -141,6 +141,11 @@ export class Side extends HTMLElement {
     this.open(true);
     this.deeds?.replaceChildren();
     fill(/** @type {HTMLElement} */ (this.choices), panel);
+    panel.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape" || takesTyping(event.target)) return;
+      event.stopPropagation();
+      panel.querySelector(".panel-head button")?.dispatchEvent(new MouseEvent("click"));
+    });
     const first = panel.querySelector("textarea, input, button:not(.plain)");
     if (first instanceof HTMLElement) first.focus({ preventScroll: true });
   }
@@ -160,6 +165,11 @@ export class Side extends HTMLElement {
     this.open(true);
     const first = this.querySelector(".side-body > .deeds button, .choices input");
     if (first instanceof HTMLElement) first.focus();
+  }
+
+  /** Something else is chosen: a comparison of the bars before has no place any more. */
+  yield() {
+    if (this.taken?.classList.contains("compare")) this.taken = null;
   }
 
   leave() {

@@ -120,6 +120,7 @@ export class Tune extends HTMLElement {
   goToChosen() {
     const { chosen, view } = /** @type {Session} */ (this.session);
     if (chosen.note !== null && !this.foot?.player?.playing) this.foot?.seek(view.notes[chosen.note].time);
+    this.side?.yield();
     this.showChoice();
   }
 
