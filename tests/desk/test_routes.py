@@ -297,6 +297,19 @@ def test_too_big_is_refused_before_it_is_read(asker: Asker) -> None:
     assert answer.status_code == 413
 
 
+def test_a_tune_that_would_keep_the_desk_busy_is_refused(asker: Asker) -> None:
+    bars = b"X:1\nT:Long\nM:4/4\nL:1/8\nK:C\n" + b'"C"cdefgfed|\n' * 1100
+    answer = upload(asker, "long.abc", bars)
+    assert answer.status_code == 422 and "1100 bars" in answer.json()["error"]
+
+
+def test_a_huge_file_in_the_folder_is_no_tune(asker: Asker) -> None:
+    (asker.folder / "huge.solo").write_bytes(b"x" * 5_000_001)
+    card = next(card for card in asker.get("/api/tunes").json() if card["name"] == "huge")
+    assert "no sheet" in card["problem"]
+    (asker.folder / "huge.solo").unlink()
+
+
 def test_a_body_that_does_not_come_is_let_go(asker: Asker, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(routes, "LONGEST_UPLOAD", 0.05)
 

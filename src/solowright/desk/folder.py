@@ -16,6 +16,7 @@ from solowright.files.whole import read_whole
 SUFFIX = ".solo"
 OURS = ".solowright"  # the subfolder with histories and sounds
 MOST_TUNES = 2000
+MOST_BYTES = 5_000_000  # of a sheet
 _LONGEST_NAME = 80
 _DRAFT_AGE = 60.0  # seconds
 
@@ -78,8 +79,11 @@ def free_name(folder: Path, title: str) -> str:
 
 
 def read_tune_file(folder: Path, name: str) -> bytes:
-    """The bytes of a tune's file."""
-    return read_whole(tune_path(folder, name))
+    """The bytes of a tune's file. Raises InputError for one that is no sheet by its size."""
+    path = tune_path(folder, name)
+    if path.stat().st_size > MOST_BYTES:
+        raise InputError(f"{path.name} has more than {MOST_BYTES // 1_000_000} MB and is no sheet; see what it is")
+    return read_whole(path)
 
 
 def digest(data: bytes) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from time import monotonic
 
+from solowright.desk.bars import MOST_BARS
 from solowright.desk.edit_facts import read_int, read_text
 from solowright.desk.folder import digest, list_names, read_tune_file
 from solowright.desk.state import Json, State
@@ -19,6 +20,7 @@ from solowright.files.text import split_lines
 from solowright.music.tune import Tune
 
 MOST_NEW_BARS = 256
+MOST_NOTES = 10_000  # of a tune that is brought: more is no solo, and would keep the desk busy for long
 PATIENCE = 2.0  # seconds for pictures that were never drawn
 
 
@@ -148,5 +150,11 @@ def add_demo(tunes: Tunes) -> str:
 
 def _take(tunes: Tunes, tune: Tune, sheet: bytes | None) -> str:
     """Puts a tune into the folder, after it was worked out once: what can't be played is refused here."""
+    bars, notes = len(tune.chart.bars), len(tune.line.notes)
+    if bars > MOST_BARS or notes > MOST_NOTES:
+        raise InputError(
+            f"this tune has {bars} bars and {notes} notes; the desk takes {MOST_BARS} and {MOST_NOTES} at "
+            "most, so bring the solo alone"
+        )
     work_out(State(tune))
     return tunes.add(tune.title or "tune", sheet if sheet is not None else write_sheet(tune))
