@@ -82,7 +82,7 @@ def read_tune_file(folder: Path, name: str) -> bytes:
     """The bytes of a tune's file. Raises InputError for one that is no sheet by its size."""
     path = tune_path(folder, name)
     if path.stat().st_size > MOST_BYTES:
-        raise InputError(f"{path.name} has more than {MOST_BYTES // 1_000_000} MB and is no sheet; see what it is")
+        raise InputError(f"{path.name} has over {MOST_BYTES // 1_000_000} MB and is no sheet; look into it")
     return read_whole(path)
 
 
