@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
@@ -154,6 +154,7 @@ def _letter(face: Face, name: str) -> Glyph:
     return Glyph(key, pen.getCommands(), bounds.bounds or (0, 0, 0, 0), shape.width)
 
 
+@cache
 def glyph_by_key(key: str) -> Glyph:
     """The outline filed under a key: a music sign's code, or face and letter of text."""
     for face in _FILES:
@@ -162,7 +163,7 @@ def glyph_by_key(key: str) -> Glyph:
     return sign(key)
 
 
-@cache
+@lru_cache(8192)  # a server sets ever new sentences
 def set_text(text: str, face: Face) -> Run:
     """Sets one line of text at size 1; what the face lacks is taken from the upright face."""
     placed: list[Set] = []
