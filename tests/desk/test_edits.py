@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from solowright.demo import bundled_tune
 from solowright.desk.edits import EDITS, apply_edit
 from solowright.desk.state import State
 from solowright.desk.typed import bar_texts
@@ -220,6 +221,26 @@ def test_tempo_key_and_heading() -> None:
     )
 
 
+@pytest.mark.parametrize("semitones", [-12, -5, -2, 1, 2, 7, 12])
+def test_what_is_fixed_moves_with_the_key_where_the_neck_allows(semitones: int) -> None:
+    for state in (lantern(), State(bundled_tune())):
+        try:
+            up = edited(state, "transpose", semitones=semitones)
+            played = work_out(up).tune.line.notes
+        except InputError as error:
+            assert abs(semitones) == 12 and ("this neck" in str(error) or "lowest string" in str(error))
+            continue
+        pairs = list(zip(state.tune.line.notes, up.tune.line.notes, strict=True))
+        assert {new.pitch.midi - old.pitch.midi for old, new in pairs} == {semitones}
+        kept = [new for old, new in pairs if new.string is not None]
+        assert len(kept) > 0.8 * len(pairs) or abs(semitones) > 2
+        assert all(
+            note.string == was.string
+            for was, note in zip(up.tune.line.notes, played, strict=True)
+            if was.string
+        )
+
+
 def test_a_sentence_is_edited_hidden_and_found_again() -> None:
     first = find_retelling(lantern()).sentences[0]
     state = edited(lantern(), "sentence", sentence=first.id, text="My own words.")
@@ -250,8 +271,6 @@ def test_a_remark_is_made_changed_and_taken_away() -> None:
 
 
 def test_the_other_telling_is_chosen_and_given_up() -> None:
-    from solowright.demo import bundled_tune
-
     state = State(bundled_tune())
     found = find_reading(state)
     device = next(device for device in found.devices if device.runner_up)

@@ -9,7 +9,9 @@ from solowright.desk.edit_facts import Edit, read_int, read_text
 from solowright.desk.state import State
 from solowright.errors import InputError
 from solowright.files.sheet_header import read_feel, read_key
+from solowright.music.other_key import in_key
 from solowright.music.time import FASTEST, SLOWEST
+from solowright.music.transpose import transpose as move_tune
 from solowright.music.tune import Tune
 
 LONGEST_TITLE = 200
@@ -24,10 +26,14 @@ def tempo(state: State, edit: Edit, fingered: Tune) -> State:
 
 
 def transpose(state: State, edit: Edit, fingered: Tune) -> State:
-    """The tune so many ``semitones`` higher; strings are kept where the neck allows."""
-    from solowright.sound.practice import transposed
-
-    return replace(state, tune=transposed(state.tune, read_int(edit, "semitones", -12, 12)))
+    """The tune so many ``semitones`` higher. Places are kept where the neck allows; slurs that lose one of
+    theirs are freed."""
+    semitones = read_int(edit, "semitones", -12, 12)
+    moved = move_tune(state.tune, semitones)
+    near, _ = in_key(state.tune, moved.key)  # keeps places, but chooses the octave itself
+    pairs = zip(near.line.notes, moved.line.notes, strict=True)
+    same = all(one.pitch == other.pitch for one, other in pairs)
+    return replace(state, tune=near if same else moved)
 
 
 def heading(state: State, edit: Edit, fingered: Tune) -> State:
