@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from time import perf_counter
 
 import pytest
 
@@ -23,6 +24,14 @@ def steps(worked: Worked) -> Tune:
 
 
 @pytest.fixture(scope="session")
-def pack(steps: Tune, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def told() -> list[float]:
+    """Seconds into the making of ``pack`` at which each step was told."""
+    return []
+
+
+@pytest.fixture(scope="session")
+def pack(steps: Tune, told: list[float], tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The lesson's folder."""
-    return write_lesson(steps, tmp_path_factory.mktemp("packs") / "steps")
+    start = perf_counter()
+    folder = tmp_path_factory.mktemp("packs") / "steps"
+    return write_lesson(steps, folder, step=lambda: told.append(perf_counter() - start))

@@ -194,7 +194,7 @@ LISTEN = """async ([tap, percent, seconds]) => {
   for (const { name } of player.stems) player.setStem(name, { on: name === "guitar" });
   player.counts = false;
   player.percent = percent;
-  while (player.stems.length < 5) await new Promise(done => setTimeout(done, 50));
+  for (let n = 0; player.stems.length < 5 && n < 400; n += 1) await new Promise(done => setTimeout(done, 50));
   await context.audioWorklet.addModule(`data:text/javascript;base64,${btoa(tap)}`);
   const node = new AudioWorkletNode(context, "tap");
   const blocks = [];
@@ -209,7 +209,9 @@ LISTEN = """async ([tap, percent, seconds]) => {
     frames.push([now, lit, now <= context.currentTime + 0.03]);
     if (player.playing) requestAnimationFrame(look);
   };
-  await player.play();
+  const late = new Promise((_, fail) => setTimeout(() => fail(new Error("no sound came")), 20000));
+  await Promise.race([player.play(), late]);
+  late.catch(() => undefined);
   requestAnimationFrame(look);
   await new Promise(done => setTimeout(done, 1000 * seconds));
   player.pause();
