@@ -1,4 +1,4 @@
-"""One running desk for all tests of the window; a new window for each."""
+"""One running desk and its windows for all tests of the window."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from tests.desk.window import Desk, running_desk
 
 
 @pytest.fixture(scope="session")
-def desk_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def desk_windows(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
     with running_desk(tmp_path_factory.mktemp("desk") / "tunes") as address:
-        yield address
+        windows = Desk(browser, address)
+        yield windows
+        windows.close()
 
 
 @pytest.fixture
-def desk(browser: Browser, desk_address: str) -> Iterator[Desk]:
-    opened = Desk(browser, desk_address)
-    yield opened
-    opened.close()
-    assert not opened.faults
+def desk(desk_windows: Desk) -> Iterator[Desk]:
+    yield desk_windows
+    desk_windows.tidy()

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.desk.window import Desk, choose_bars, choose_note
+from tests.desk.window import Desk, choose_bars, choose_note, unfold
 from tests.node import node_module
 
 STATIC = Path(__file__).parents[2] / "src" / "solowright" / "desk" / "static"
@@ -37,14 +37,14 @@ def test_no_view_breaks_the_rules(desk: Desk, light: Any) -> None:
     page.get_by_role("button", name="New tune").click()
     assert violations(page) == []
     desk.show(page, name)
-    page.get_by_text("How it builds").click()
+    unfold(page, "How it builds")
     assert violations(page) == []
     choose_note(page, 4)
     expect(page.locator("sw-side .place").nth(1)).to_be_visible()
     assert violations(page) == []
     choose_bars(page, 1, 2)
     for fold in ("The band here", "The form here", "The whole tune", "Add a remark"):
-        page.get_by_text(fold, exact=True).click()
+        unfold(page, fold)
     assert violations(page) == []
     page.get_by_role("button", name="Other fingerings").click()
     expect(page.locator(".way").first).to_be_visible()

@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.desk.window import Desk, choose_bars, choose_note, notes, settled, view
+from tests.desk.window import Desk, choose_bars, choose_note, notes, settled, unfold, view
 
 SIDE = "sw-side"
 
@@ -203,7 +203,7 @@ def test_hits_break_and_answer(desk: Desk) -> None:
     page = desk.open()
     desk.lay(page)
     choose_bars(page, 4, 4)
-    page.get_by_text("The band here").click()
+    unfold(page, "The band here")
     page.get_by_label("Hits on 2.5").check()
     settled(page)
     page.get_by_label("Hits on 4", exact=True).check()
@@ -228,7 +228,7 @@ def test_sections_and_bars(desk: Desk) -> None:
     page = desk.open()
     desk.lay(page)
     choose_bars(page, 3, 4)
-    page.get_by_text("The form here").click()
+    unfold(page, "The form here")
     page.get_by_label("Section opening in bar 3").fill("Turn")
     page.get_by_label("Section opening in bar 3").press("Enter")
     settled(page)
@@ -250,7 +250,7 @@ def test_key_tempo_and_title(desk: Desk) -> None:
     desk.lay(page)
     choose_bars(page, 1, 1)
     before = [note["midi"] for note in notes(page)]
-    page.get_by_text("The whole tune").click()
+    unfold(page, "The whole tune")
     page.get_by_label("Move it").select_option("2")
     settled(page)
     assert [note["midi"] for note in notes(page)] == [midi + 2 for midi in before]
@@ -293,7 +293,7 @@ def test_another_reading_and_sentences_in_own_words(desk: Desk) -> None:
     page.get_by_role("button", name="Hide").first.click()
     settled(page)
     assert len(view(page)["sentences"]) == count - 1
-    page.get_by_text("1 hidden").click()
+    unfold(page, "1 hidden")
     page.get_by_role("button", name="Show", exact=True).click()
     settled(page)
     assert len(view(page)["sentences"]) == count
@@ -303,7 +303,7 @@ def test_a_remark_of_ones_own(desk: Desk) -> None:
     page = desk.open()
     desk.lay(page)
     choose_bars(page, 2, 2)
-    page.get_by_text("Add a remark").click()
+    unfold(page, "Add a remark")
     page.get_by_label("A remark of your own here").fill("Breathe here.")
     page.get_by_role("button", name="Put it under the bar").click()
     settled(page)

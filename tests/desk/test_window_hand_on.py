@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from solowright.files.load import load
-from tests.desk.window import Desk, notes, settled
+from tests.desk.window import Desk, notes, settled, unfold
 
 
 def download(page: Page, name: str, to: Path) -> Path:
@@ -28,7 +28,7 @@ def test_the_files_to_hand_on(desk: Desk, tmp_path: Path) -> None:
     assert download(page, "Booklet", tmp_path).read_bytes().startswith(b"%PDF")
     assert download(page, "Audio", tmp_path).read_bytes().startswith(b"RIFF")
     download(page, "MIDI", tmp_path)
-    page.get_by_text("More", exact=True).last.click()
+    unfold(page, "More")
     download(page, "Sheet", tmp_path)
     for suffix in (".musicxml", ".mid", ".solo"):
         tune = load(tmp_path / f"{name}{suffix}")

@@ -74,7 +74,7 @@ def test_an_edit_is_there_after_a_reload_and_so_is_its_undo(desk: Desk) -> None:
 def test_two_windows_see_each_other(desk: Desk) -> None:
     one = desk.open()
     name = desk.lay(one)
-    other = desk.open_beside(one.context)
+    other = desk.open_beside(one)
     desk.show(other, name)
     choose_bars(one, 3, 3)
     one.get_by_label("Chords of bar 3").fill("Eb7")
@@ -87,7 +87,7 @@ def test_two_windows_see_each_other(desk: Desk) -> None:
 def test_two_windows_never_overwrite_each_other(desk: Desk) -> None:
     one = desk.open()
     name = desk.lay(one)
-    other = desk.open_beside(one.context)
+    other = desk.open_beside(one)
     other.route("**/events", lambda route: route.abort())  # this window hears of nothing
     desk.show(other, name)
     choose_bars(one, 3, 3)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from playwright.sync_api import Page, expect
 
-from tests.desk.window import Desk, wait_until
+from tests.desk.window import Desk, unfold, wait_until
 
 RUNG = "[...document.querySelectorAll('.rung')].findIndex(rung => rung.matches('.here'))"
 
@@ -42,7 +42,7 @@ def test_three_clean_go_up_two_missed_go_back(desk: Desk) -> None:
         page.keyboard.press("Backspace")
         page.wait_for_timeout(150)
     wait_until(page, f"{RUNG} === {first}")
-    page.get_by_text("Log: 6 so far").click()
+    unfold(page, "Log: 6 so far")
     expect(page.locator(".log li").first).to_contain_text("missed")
     page.get_by_role("button", name="Take the last one back").click()
     expect(page.get_by_text("Log: 5 so far")).to_be_visible()
@@ -52,7 +52,7 @@ def test_three_clean_go_up_two_missed_go_back(desk: Desk) -> None:
 
 def test_the_plan_until_the_gig_and_how_loud(desk: Desk) -> None:
     page = begin(desk, "phone")
-    page.get_by_text("The days until the gig").click()
+    unfold(page, "The days until the gig")
     gig = date.today() + timedelta(days=9)
     page.get_by_label("Gig").fill(gig.isoformat())
     page.get_by_label("Gig").press("Tab")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.desk.window import WIDTHS, Desk, choose_bars, choose_note, view, wait_until
+from tests.desk.window import WIDTHS, Desk, choose_bars, choose_note, unfold, view, wait_until
 
 
 @pytest.mark.parametrize("size", WIDTHS)
@@ -148,10 +148,10 @@ def test_the_arc_over_the_strip_and_what_flash_costs(desk: Desk) -> None:
     desk.lay(page)
     line = "document.querySelector('sw-form-strip').shadowRoot.querySelector('.arc').getAttribute('points')"
     before = page.evaluate(line)
-    page.get_by_text("How it builds").click()
+    unfold(page, "How it builds")
     page.get_by_role("radio", name="height").check()
     wait_until(page, f"{line} !== '{before}'")
     page.get_by_role("radio", name="all together").check()
     wait_until(page, f"{line} === '{before}'")
-    page.get_by_text("What is spent on flash").click()
+    unfold(page, "What is spent on flash")
     expect(page.get_by_role("meter")).to_be_visible()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -63,28 +64,49 @@ def running_desk(folder: Path) -> Iterator[str]:
 
 
 class Desk:
-    """Windows on one running desk. Any fault in a window's scripts fails the test that opened it."""
+    """Windows on one running desk. Any fault in a window's scripts fails the test that opened it.
+
+    A window without wishes is kept for the tests to come, with nothing remembered but what is unfolded.
+    """
 
     def __init__(self, browser: Browser, address: str) -> None:
         self._browser = browser
         self.address = address
         self.root = "{0.scheme}://{0.netloc}".format(urlsplit(address))
         self.faults: list[str] = []
-        self._contexts: list[BrowserContext] = []
+        self._kept: dict[str, Page] = {}
+        self._others: list[Page | BrowserContext] = []
 
     def open(self, size: str = "desktop", *, toured: bool = True, **wishes: Any) -> Page:
-        """A window of its own, with nothing remembered; empty until it is sent somewhere."""
+        """A window with nothing remembered, on no tune."""
+        if not toured or wishes:
+            page = self._new(size, toured, wishes)
+            self._others.append(page.context)
+            return page
+        if size not in self._kept:
+            self._kept[size] = self._new(size, True, {})
+        page = self._kept[size]
+        page.goto(f"{self.root}/#/")
+        page.evaluate("sessionStorage.clear(); localStorage.clear()")
+        page.evaluate("localStorage.setItem('solowright-toured', 'yes')")
+        return page
+
+    def _new(self, size: str, toured: bool, wishes: dict[str, Any]) -> Page:
         width, height = WIDTHS[size]
         context = self._browser.new_context(viewport={"width": width, "height": height}, **wishes)
         context.set_default_timeout(PATIENCE)
-        self._contexts.append(context)
         if toured:
             context.add_init_script("localStorage.setItem('solowright-toured', 'yes')")
         context.request.get(self.address)  # the token in it becomes the window's cookie
-        return self.open_beside(context)
+        return self._watched(context)
 
-    def open_beside(self, context: BrowserContext) -> Page:
+    def open_beside(self, page: Page) -> Page:
         """Another window of the same browser."""
+        other = self._watched(page.context)
+        self._others.append(other)
+        return other
+
+    def _watched(self, context: BrowserContext) -> Page:
         page = context.new_page()
         page.on("pageerror", lambda fault: self.faults.append(str(fault)))
         page.on("console", lambda said: self.faults.append(said.text) if _is_fault(said) else None)
@@ -109,12 +131,21 @@ class Desk:
     def show(self, page: Page, name: str) -> None:
         """Opens a tune of the folder in the window."""
         page.goto(f"{self.root}/#/tune/{name}")
-        expect(page.locator("sw-pages .system svg.drawing").first).to_be_visible()
+        expect(page.locator(f"sw-tune[name='{name}'] sw-pages .system svg.drawing").first).to_be_visible()
+
+    def tidy(self) -> None:
+        """After a test: only the kept windows stay, and nothing stands between them and the server."""
+        for other in self._others:
+            other.close()
+        self._others.clear()
+        for page in self._kept.values():
+            page.unroute_all()
+        faults, self.faults[:] = list(self.faults), []
+        assert not faults
 
     def close(self) -> None:
-        for context in self._contexts:
-            context.close()
-        self._contexts.clear()
+        for page in self._kept.values():
+            page.context.close()
 
 
 def _is_fault(said: Any) -> bool:
@@ -167,3 +198,11 @@ def choose_bars(page: Page, first: int, last: int) -> None:
         page.keyboard.press("Shift+ArrowRight")
     chosen = "JSON.stringify(document.querySelector('sw-tune').session.chosen.bars)"
     wait_until(page, f"""{chosen} === '{{"first":{first},"last":{last}}}'""")
+
+
+def unfold(page: Page, title: str) -> None:
+    """Opens what is folded away under a title, if it isn't open already."""
+    summary = page.locator("summary", has_text=re.compile(f"^{re.escape(title)}$"))
+    expect(summary).to_be_visible()
+    if summary.locator("xpath=..").get_attribute("open") is None:
+        summary.click()
