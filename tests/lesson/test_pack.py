@@ -44,6 +44,7 @@ def test_the_lines_come_back_as_they_were(pack: Path, steps: Tune) -> None:
         ]
     plain = load(pack / "plainer-line.musicxml")
     assert len(plain.line.notes) < len(steps.line.notes)
+    assert plain.title == "Four <Small> Steps (plainer)"
 
 
 def test_slow_audio_is_slow(pack: Path) -> None:

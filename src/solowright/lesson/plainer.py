@@ -82,7 +82,7 @@ def make_plainer(
         gone |= leaving
         found = finger(thinning.tune(gone), player)
     gone, found = _bring_back(thinning, gone, found, wanted, player)
-    plain = thinning.tune(gone)
+    plain = replace(thinning.tune(gone), title=f"{tune.title} (plainer)".strip())
     if found.limit_tempo < wanted:
         hardest = finger(plain, player, objective="hardest")
         found = max(found, hardest, key=lambda each: each.limit_tempo)
