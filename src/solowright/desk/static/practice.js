@@ -1,16 +1,14 @@
 // Practice beside the page: the hardest stretches as loops, a ladder of tempos for each, what to play next,
 // one key for "clean" and one for "missed", the log, the plan until the gig, and the cautions in their place.
 
-import { drawing } from "/static/web/element.js";
 import * as api from "./api.js";
-import { button, fill, fold, h, labelled, takesTyping } from "./dom.js";
+import { button, fill, fold, h, takesTyping } from "./dom.js";
+import { logged, loops, plan, progress, task } from "./practice-parts.js";
 import { hush, say } from "./say.js";
-import { beat, tempo } from "./words.js";
 
 /**
  * @typedef {import("./tune.js").Tune} Tune
  * @typedef {import("./api.js").Practice} Practice
- * @typedef {import("./api.js").PracticeLoop} Loop
  */
 
 const STRETCH = 25; // minutes of practice, then rest: what the plan goes by
@@ -18,232 +16,147 @@ const CLEAN = "Enter";
 const MISSED = "Backspace";
 
 /** @param {Tune} view */
-export async function openPractice(view) {
-  const session = /** @type {import("./session.js").Session} */ (view.session);
-  const side = /** @type {import("./side.js").Side} */ (view.side);
-  const { name } = session.answer;
-  const player = view.foot?.player;
-  const percent = player?.percent ?? 100;
-  /** @type {Practice | null} */
-  let course = null;
-  let chosen = 0;
-  let made = 0; // tries since the panel was opened
-  const wishes = { gig: localStorage.getItem(`solowright-gig-${name}`) ?? "", minutes: "40", level: "" };
-  const body = h("div", { class: "stack", "aria-busy": "true" }, h("p", { class: "hint" }, "Looking for the hardest beats …"));
-  const panel = h(
-    "div",
-    { class: "panel practice", tabIndex: -1 },
-    h("div", { class: "panel-head" }, h("h3", {}, "Practice"), button("Back", () => leave(), { class: "plain" })),
-    body,
-  );
-  const pause = window.setTimeout(
-    () => say(`${STRETCH} minutes are over. Put the guitar down for five; the log waits.`, { words: "I'm back", action: hush }),
-    STRETCH * 60_000,
-  );
-  const keys = new AbortController();
-  const leave = () => {
-    window.clearTimeout(pause);
-    keys.abort();
-    if (player) {
-      player.loop = null;
-      player.percent = percent;
-    }
-    side.leave();
-  };
+export const openPractice = (view) => new PracticePlace(view).begin();
 
-  const loop = () => /** @type {Practice} */ (course).loops[chosen];
-  /** The player goes round the loop at the tempo of the next task. */
-  const ready = () => {
-    if (!player || !course) return;
-    const { start, end, next } = loop();
-    player.percent = Math.round((100 * next.tempo) / course.show_tempo);
-    player.loop = { start, end };
-    player.seek(start);
-    session.choose({ bars: { first: loop().bars[0], last: loop().bars[1] } });
-  };
-  /** @param {number} n */
-  const take = (n) => {
-    chosen = n;
-    show();
-    ready();
-  };
-  /** @param {boolean} clean */
-  const log = async (clean) => {
+class PracticePlace {
+  /** @param {Tune} view */
+  constructor(view) {
+    this.session = /** @type {import("./session.js").Session} */ (view.session);
+    this.side = /** @type {import("./side.js").Side} */ (view.side);
+    this.player = /** @type {import("/static/web/player.js").Player} */ (view.foot?.player);
+    this.before = this.player.percent;
+    this.name = this.session.answer.name;
+    this.wishes = { gig: localStorage.getItem(this.gigKey) ?? "", minutes: "40", level: "" };
+    this.course = /** @type {Practice} */ (/** @type {unknown} */ (null)); // until it has come
+    this.chosen = 0;
+    this.made = 0; // tries since the place was opened
+    this.body = h(
+      "div",
+      { class: "stack", "aria-busy": "true" },
+      h("p", { class: "hint" }, "Looking for the hardest beats …"),
+    );
+    const back = button("Back", () => this.leave(), { class: "plain" });
+    this.panel = h(
+      "div",
+      { class: "panel practice", tabIndex: -1 },
+      h("div", { class: "panel-head" }, h("h3", {}, "Practice"), back),
+      this.body,
+    );
+    this.keys = new AbortController();
+  }
+
+  get gigKey() {
+    return `solowright-gig-${this.session.answer.name}`;
+  }
+
+  get loop() {
+    return this.course.loops[this.chosen];
+  }
+
+  async begin() {
+    const { signal } = this.keys;
+    this.side.take(this.panel);
+    window.addEventListener("keydown", (event) => this.key(event), { signal, capture: true });
+    this.rest = window.setTimeout(() => this.askForRest(), STRETCH * 60_000);
     try {
-      const { rung } = loop();
-      course = await api.logTry(name, { loop: loop().name, clean, ...wishes });
-      made += 1;
-      const now = loop();
-      const moved = now.rung > rung ? "One step up." : now.rung < rung ? "One step back." : "";
-      say(`${clean ? "Clean" : "Missed"}, logged. ${moved} Next: ${now.next.why}.`, undefined, "quiet");
-      show();
-      ready();
+      this.course = await api.practice(this.name, this.wishes);
+      this.show();
+      this.ready();
+      this.panel.focus({ preventScroll: true });
     } catch (fault) {
-      say(/** @type {Error} */ (fault).message, undefined, "refused");
+      fill(this.body, h("p", { class: "refusal", role: "alert" }, /** @type {Error} */ (fault).message));
     }
-  };
-  const back = async () => {
-    try {
-      course = await api.takeTryBack(name, wishes);
-      show();
-      ready();
-    } catch (fault) {
-      say(/** @type {Error} */ (fault).message, undefined, "refused");
-    }
-  };
-  const replan = async () => {
-    localStorage.setItem(`solowright-gig-${name}`, wishes.gig);
-    try {
-      course = await api.practice(name, wishes);
-      show();
-    } catch (fault) {
-      say(/** @type {Error} */ (fault).message, undefined, "refused");
-    }
-  };
-  const show = () => {
-    if (!course) return;
+    this.body.removeAttribute("aria-busy");
+  }
+
+  askForRest() {
+    if (!this.panel.isConnected) return;
+    const words = `${STRETCH} minutes are over. Put the guitar down for five; the log waits.`;
+    say(words, { words: "I'm back", action: hush });
+  }
+
+  leave() {
+    window.clearTimeout(this.rest);
+    this.keys.abort();
+    this.player.loop = null;
+    this.player.percent = this.before;
+    this.side.leave();
+  }
+
+  show() {
+    const { course, loop, name } = this;
+    const sheet = { href: `/api/tunes/${encodeURIComponent(name)}/practice/sheet`, download: `${name}-practice.pdf` };
     fill(
-      body,
-      made ? null : h("p", { class: "caution" }, course.cautions[0]),
-      task(course, loop(), log),
-      loops(course, chosen, take),
-      logged(loop(), back),
-      plan(course, wishes, replan),
+      this.body,
+      this.made ? null : h("p", { class: "caution" }, course.cautions[0]),
+      task(course, loop, (clean) => this.log(clean)),
+      loops(course, this.chosen, (n) => this.take(n)),
+      logged(loop, () => this.takeBack()),
+      plan(course, this.wishes, () => this.replan()),
       fold("rules", "The rules of the ladder", h("ul", { class: "rules" }, course.rules.map((rule) => h("li", {}, rule)))),
       fold("progress", "Progress", progress(course.progress)),
-      h("p", {}, h("a", { href: `/api/tunes/${encodeURIComponent(name)}/practice/sheet`, download: `${name}-practice.pdf` }, "Practice sheet to print (PDF)")),
+      h("p", {}, h("a", sheet, "Practice sheet to print (PDF)")),
     );
-  };
-  window.addEventListener(
-    "keydown",
-    (event) => {
-      if (!panel.isConnected) return keys.abort();
-      const own = event.target instanceof Element && event.target.closest("button, a, summary, input, select");
-      if (own || takesTyping(event.target) || event.ctrlKey || event.metaKey || event.altKey) return;
-      if (event.key !== CLEAN && event.key !== MISSED) return;
-      event.preventDefault();
-      event.stopPropagation();
-      if (course && !event.repeat) void log(event.key === CLEAN);
-    },
-    { signal: keys.signal, capture: true },
-  );
-  side.take(panel);
-  try {
-    course = await api.practice(name, wishes);
-    body.removeAttribute("aria-busy");
-    show();
-    ready();
-    panel.focus({ preventScroll: true });
-  } catch (fault) {
-    body.removeAttribute("aria-busy");
-    fill(body, h("p", { class: "refusal", role: "alert" }, /** @type {Error} */ (fault).message));
   }
-}
 
-/** @param {Practice} course @param {number} chosen @param {(n: number) => void} take */
-function loops(course, chosen, take) {
-  return h(
-    "fieldset",
-    { class: "places loops" },
-    h("legend", { class: "hidden" }, "Loops, hardest first"),
-    course.loops.map((loop, n) =>
-      h(
-        "label",
-        { class: n === chosen ? "place here" : "place" },
-        h("input", { type: "radio", name: "loop", checked: n === chosen, "data-keep": `loop-${n}`, onchange: () => take(n) }),
-        h("span", { class: "where" }, loop.name.replace("-", "–")),
-        h("span", { class: "limit" }, loop.reached ? "at show tempo" : `at ${tempo(loop.ladder[loop.rung])}`),
-        h("span", { class: "cost" }, `Beat ${beat(loop.crux.beat)} of bar ${loop.crux.bar}: ${loop.crux.why}`),
-      ),
-    ),
-  );
-}
+  /** The player goes round the loop at the tempo of the next task. */
+  ready() {
+    const { bars, start, end, next } = this.loop;
+    this.player.percent = Math.round((100 * next.tempo) / this.course.show_tempo);
+    this.player.loop = { start, end };
+    this.player.seek(start);
+    this.session.choose({ bars: { first: bars[0], last: bars[1] } });
+  }
 
-/** @param {Practice} course @param {Loop} loop @param {(clean: boolean) => void} log */
-function task(course, loop, log) {
-  const { next } = loop;
-  const top = loop.ladder.length - 1;
-  const rungs = loop.ladder.map((step, n) =>
-    h(
-      "li",
-      { class: n === loop.rung ? "rung here" : n < loop.rung ? "rung done" : "rung", "aria-current": n === loop.rung ? "step" : null },
-      n === loop.rung || n === 0 || n === top ? tempo(step) : "",
-    ),
-  );
-  const dots = Array.from({ length: 3 }, (_, n) => h("span", { class: n < loop.clean ? "dot full" : "dot" }));
-  return h(
-    "section",
-    { class: "task", "aria-label": "What to play next" },
-    h("p", { class: "of" }, loop.name.replace("-", "–")),
-    h("p", { class: "next" }, h("strong", {}, next.kind === "burst" ? `A burst at ${tempo(next.tempo)}` : tempo(next.tempo)), ` ${next.why}`),
-    h("ol", { class: "ladder", "aria-label": `Ladder from ${tempo(loop.ladder[0])} to ${tempo(course.show_tempo)}` }, rungs),
-    h("p", { class: "dots", role: "img", "aria-label": `${loop.clean} of 3 clean in a row` }, dots),
-    h(
-      "div",
-      { class: "verdicts" },
-      button("Clean", () => log(true), { class: "main clean", "data-keep": "clean" }),
-      button("Missed", () => log(false), { class: "missed", "data-keep": "missed" }),
-    ),
-    h("p", { class: "hint" }, h("kbd", {}, "Enter"), " clean  ", h("kbd", {}, "Backspace"), " missed  ", h("kbd", {}, "Space"), " play, stop"),
-    loop.ease ? h("p", { class: "hint" }, `Easier: ${loop.ease}.`) : null,
-  );
-}
+  /** @param {number} n */
+  take(n) {
+    this.chosen = n;
+    this.show();
+    this.ready();
+  }
 
-/** @param {Loop} loop @param {() => void} back */
-function logged(loop, back) {
-  const latest = [...loop.tries].reverse().slice(0, 8);
-  return fold(
-    "log",
-    `Log: ${loop.tries.length} so far`,
-    latest.length
-      ? h(
-          "ol",
-          { class: "log" },
-          latest.map(({ day, tempo: at, clean, kind }) =>
-            h("li", {}, `${day}, ${kind === "burst" ? "burst at " : ""}${tempo(at)}: ${clean ? "clean" : "missed"}`),
-          ),
-        )
-      : h("p", { class: "hint" }, "Nothing yet for this loop."),
-    latest.length ? button("Take the last one back", back, { "data-keep": "back-one" }) : null,
-  );
-}
+  /** @param {boolean} clean */
+  async log(clean) {
+    const { rung, name: loop } = this.loop;
+    if (!(await this.renewed(api.logTry(this.name, { loop, clean, ...this.wishes })))) return;
+    this.made += 1;
+    const { rung: now, next } = this.loop;
+    const moved = now > rung ? "One step up. " : now < rung ? "One step back. " : "";
+    say(`${clean ? "Clean" : "Missed"}, logged. ${moved}Next: ${next.why}.`, undefined, "quiet");
+    this.show();
+    this.ready();
+  }
 
-/** @param {Practice} course @param {{gig: string, minutes: string, level: string}} wishes @param {() => void} replan */
-function plan(course, wishes, replan) {
-  /** @param {keyof typeof wishes} wish @param {string} type */
-  const field = (wish, type) => {
-    const input = h("input", { type, id: `practice-${wish}`, value: wishes[wish], "data-keep": `practice-${wish}` });
-    input.addEventListener("change", () => {
-      wishes[wish] = input.value;
-      replan();
-    });
-    return input;
-  };
-  return fold(
-    "plan",
-    "The days until the gig",
-    h("div", { class: "row" }, labelled("Gig", field("gig", "date")), labelled("Minutes a day", field("minutes", "number"))),
-    labelled("How loud it is, dB(A)", field("level", "number"), "As you measured it; empty if you haven't."),
-    course.cautions.slice(1).map((caution) => h("p", { class: "caution" }, caution)),
-    course.verdict ? h("p", {}, course.verdict) : null,
-    course.plan ? h("ol", { class: "days" }, course.plan.days.map((day) => h("li", {}, h("strong", {}, day.day), " ", dayWords(course, day)))) : null,
-  );
-}
+  async takeBack() {
+    if (!(await this.renewed(api.takeTryBack(this.name, this.wishes)))) return;
+    this.show();
+    this.ready();
+  }
 
-/** @param {Practice} course @param {import("./api.js").PracticeDay} day */
-function dayWords(course, { blocks }) {
-  if (!blocks.length) return "free";
-  const words = blocks.map(({ kind, minutes, loop, tempo: at }) =>
-    kind === "loop" && loop !== null ? `${course.loops[loop].name.replace("-", "–")} at ${tempo(at ?? 0)}` : `${kind} ${minutes} min`,
-  );
-  return words.join(", ");
-}
+  async replan() {
+    localStorage.setItem(this.gigKey, this.wishes.gig);
+    if (await this.renewed(api.practice(this.name, this.wishes))) this.show();
+  }
 
-/** @param {string} svg */
-function progress(svg) {
-  const picture = drawing(svg);
-  picture.classList.add("drawing");
-  picture.removeAttribute("width");
-  picture.removeAttribute("height");
-  return h("div", { class: "progress" }, picture);
+  /** Takes in the course as it stands now; tells why where it can't be had. @param {Promise<Practice>} coming */
+  async renewed(coming) {
+    try {
+      this.course = await coming;
+      return true;
+    } catch (fault) {
+      say(/** @type {Error} */ (fault).message, undefined, "refused");
+      return false;
+    }
+  }
+
+  /** @param {KeyboardEvent} event */
+  key(event) {
+    if (!this.panel.isConnected) return this.keys.abort();
+    const own = event.target instanceof Element && event.target.closest("button, a, summary, input, select");
+    if (own || takesTyping(event.target) || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.key !== CLEAN && event.key !== MISSED) return;
+    event.preventDefault();
+    event.stopPropagation();
+    if (this.course && !event.repeat) void this.log(event.key === CLEAN);
+  }
 }

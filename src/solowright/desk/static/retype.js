@@ -2,9 +2,10 @@
 // What is typed but can't be read yet is kept for this window, so that a reload loses none of it.
 
 import * as api from "./api.js";
-import { button, fill, h } from "./dom.js";
+import { button, h } from "./dom.js";
 import * as edits from "./edits.js";
 import { choice } from "./note-choices.js";
+import { emptyTab, toFirstRow, typeOver } from "./tab-typing.js";
 import { bars, barsTitle } from "./words.js";
 
 /**
@@ -25,110 +26,151 @@ export function keptDraft(name) {
 }
 
 /**
+ * Puts the bars into the side to be typed.
  * @param {Side} side
  * @param {Range} range
- * @param {Draft | null} [draft]
+ * @param {Draft | null} [draft]  what was being typed before a reload
  */
-export async function retype(side, range, draft = null) {
-  const { session } = side;
-  const { name } = session.answer;
-  /** @type {Way} */
-  let way = draft?.way ?? "tab";
-  let pause = 0;
-  let sent = "";
-  const next = following(session, range);
-  const text = h("textarea", {
-    class: "typed",
-    rows: 9,
-    spellcheck: false,
-    autocomplete: "off",
-    wrap: "off",
-    "aria-label": `${barsTitle(range.first, range.last)} as text`,
-  });
-  const told = h("p", { class: "told", role: "status" });
-  const keep = () => sessionStorage.setItem(draftKey(name), JSON.stringify({ ...range, way, text: text.value }));
-  const drop = () => sessionStorage.removeItem(draftKey(name));
+export function retype(side, range, draft = null) {
+  return new Typing(side, range, draft?.way ?? "tab").begin(draft);
+}
 
-  const follow = async () => {
-    window.clearTimeout(pause);
-    if (text.value === sent) return true;
-    const now = text.value;
-    told.textContent = "Reading …";
-    const done = await session.edit(edits.barText(range, now, way), true);
-    if (now !== text.value) return done;
-    if (done) sent = now;
-    if (done) drop();
-    told.className = done ? "told" : "told refusal";
-    told.textContent = done ? "The page follows." : session.refusal;
-    return done;
-  };
-  text.addEventListener("input", () => {
-    keep();
-    window.clearTimeout(pause);
-    pause = window.setTimeout(follow, PAUSE);
-  });
-  text.addEventListener("keydown", (event) => way === "tab" && typeOver(text, event));
-  const fetchText = async () => {
-    text.disabled = true;
-    const texts = await api.barTexts(name, range.first, range.last).finally(() => (text.disabled = false));
-    if (way === "tab" && texts.tab === null && texts.abc.match(/[A-Ga-g]/)) {
-      way = "abc"; // tablature can't say it
-      panel.querySelectorAll("input").forEach((input) => (input.checked = input.value === way));
-      told.textContent = "These bars can't be written as tablature without losing something; here they are in ABC.";
-    } else told.textContent = "";
-    sent = text.value = way === "abc" ? texts.abc : (texts.tab ?? emptyTab(session, range));
-  };
-  const finish = async () => {
-    if (!(await follow())) return text.focus();
-    side.leave();
-  };
-  const goOn = async () => {
-    if (!next) return;
-    if (!(await follow())) return text.focus();
-    session.choose({ bars: next });
-    await retype(side, next);
-  };
-  const leave = () => {
-    window.clearTimeout(pause);
-    drop();
-    side.leave();
-  };
-  const panel = h(
-    "div",
-    { class: "panel retype" },
-    h(
+/** Some bars while they are typed. */
+class Typing {
+  /** @param {Side} side @param {Range} range @param {Way} way */
+  constructor(side, range, way) {
+    this.side = side;
+    this.range = range;
+    this.way = way;
+    this.next = following(side.session, range);
+    this.pause = 0;
+    this.sent = ""; // what the page shows
+    this.title = barsTitle(range.first, range.last);
+    this.text = h("textarea", {
+      class: "typed",
+      rows: 9,
+      spellcheck: false,
+      autocomplete: "off",
+      wrap: "off",
+      "aria-label": `${this.title} as text`,
+      oninput: () => this.wait(),
+      onkeydown: (/** @type {KeyboardEvent} */ event) => this.way === "tab" && typeOver(this.text, event),
+    });
+    this.told = h("p", { class: "told", role: "status" });
+    this.panel = this.draw();
+  }
+
+  draw() {
+    const { next } = this;
+    const back = button("Back", () => this.leave(), { class: "plain" });
+    const ways = [["tab", "tablature"], ["abc", "ABC"]];
+    return h(
       "div",
-      { class: "panel-head" },
-      h("h3", {}, `${barsTitle(range.first, range.last)} anew`),
-      button("Back", leave, { class: "plain" }),
-    ),
-    choice("Typed as", "way", [["tab", "tablature"], ["abc", "ABC"]], way, async (value) => {
-      way = /** @type {Way} */ (value);
-      drop();
-      await fetchText();
-      text.focus();
-    }),
-    text,
-    told,
-    help(),
-    h(
-      "p",
-      { class: "ways" },
-      button("Done", finish, { class: "main" }),
-      next ? button(`On to ${bars(next.first, next.last)}`, goOn) : null,
-    ),
-  );
-  side.take(panel);
-  try {
-    await fetchText();
-    if (draft) {
-      text.value = draft.text;
-      await follow();
+      { class: "panel retype" },
+      h("div", { class: "panel-head" }, h("h3", {}, `${this.title} anew`), back),
+      choice("Typed as", "way", ways, this.way, (way) => this.turn(/** @type {Way} */ (way))),
+      this.text,
+      this.told,
+      help(),
+      h(
+        "p",
+        { class: "ways" },
+        button("Done", () => this.finish(), { class: "main" }),
+        next ? button(`On to ${bars(next.first, next.last)}`, () => this.goOn(next)) : null,
+      ),
+    );
+  }
+
+  /** @param {Draft | null} draft */
+  async begin(draft) {
+    this.side.take(this.panel);
+    try {
+      await this.fetch();
+      if (draft) {
+        this.text.value = draft.text;
+        await this.follow();
+      }
+      this.text.focus();
+      if (!draft) toFirstRow(this.text);
+    } catch (fault) {
+      this.tell(/** @type {Error} */ (fault).message, true);
     }
-    text.focus();
-    if (!draft) toFirstRow(text);
-  } catch (fault) {
-    fill(told, /** @type {Error} */ (fault).message);
+  }
+
+  /** The bars as they are now. */
+  async fetch() {
+    const { text, range, side } = this;
+    text.disabled = true;
+    const asked = api.barTexts(side.session.answer.name, range.first, range.last);
+    const { tab, abc } = await asked.finally(() => (text.disabled = false));
+    this.tell("");
+    if (this.way === "tab" && tab === null && /[A-Ga-g]/.test(abc)) {
+      this.way = "abc";
+      for (const input of this.panel.querySelectorAll("input")) input.checked = input.value === "abc";
+      this.tell("Tablature would lose something of these bars; here they are in ABC.");
+    }
+    this.sent = text.value = this.way === "abc" ? abc : (tab ?? emptyTab(side.session, range));
+  }
+
+  /** After a key: what is typed is kept for a reload, and the page follows when a pause comes. */
+  wait() {
+    const draft = { ...this.range, way: this.way, text: this.text.value };
+    sessionStorage.setItem(draftKey(this.side.session.answer.name), JSON.stringify(draft));
+    window.clearTimeout(this.pause);
+    this.pause = window.setTimeout(() => this.follow(), PAUSE);
+  }
+
+  /** Gives true where the page shows what is typed. */
+  async follow() {
+    window.clearTimeout(this.pause);
+    const { session } = this.side;
+    const now = this.text.value;
+    if (now === this.sent) return true;
+    this.tell("Reading …");
+    const done = await session.edit(edits.barText(this.range, now, this.way), true);
+    if (now !== this.text.value) return done;
+    if (done) {
+      this.sent = now;
+      this.drop();
+    }
+    this.tell(done ? "The page follows." : session.refusal, !done);
+    return done;
+  }
+
+  /** Shows the bars the other way. @param {Way} way */
+  async turn(way) {
+    this.way = way;
+    this.drop();
+    await this.fetch();
+    this.text.focus();
+  }
+
+  async finish() {
+    if (await this.follow()) this.side.leave();
+    else this.text.focus();
+  }
+
+  /** @param {Range} next */
+  async goOn(next) {
+    if (!(await this.follow())) return this.text.focus();
+    this.side.session.choose({ bars: next });
+    await retype(this.side, next);
+  }
+
+  leave() {
+    window.clearTimeout(this.pause);
+    this.drop();
+    this.side.leave();
+  }
+
+  drop() {
+    sessionStorage.removeItem(draftKey(this.side.session.answer.name));
+  }
+
+  /** @param {string} words @param {boolean} [refused] */
+  tell(words, refused = false) {
+    this.told.className = refused ? "told refusal" : "told";
+    this.told.textContent = words;
   }
 }
 
@@ -136,61 +178,6 @@ export async function retype(side, range, draft = null) {
 function following({ view }, { first, last }) {
   const end = Math.min(2 * last - first + 1, view.bars.at(-1)?.number ?? last);
   return end > last ? { first: last + 1, last: end } : null;
-}
-
-/** The caret stands where the first note would be typed. @param {HTMLTextAreaElement} text */
-function toFirstRow(text) {
-  const row = text.value.search(/^[A-Ga-g][#b]?\s*\|/m);
-  const at = row < 0 ? 0 : text.value.indexOf("|", row) + 2;
-  text.setSelectionRange(at, at);
-  text.scrollTo(0, 0);
-}
-
-/**
- * Six rows under a count of eighths, two bars a line, for bars without notes.
- * @param {Side["session"]} session
- * @param {Range} range
- */
-function emptyTab({ view }, { first, last }) {
-  const chosen = view.bars.filter(({ number }) => first <= number && number <= last);
-  const lines = [];
-  for (let at = 0; at < chosen.length; at += 2) lines.push(emptyLine(view.tuning, chosen.slice(at, at + 2)));
-  return lines.join("\n\n");
-}
-
-const NAMES = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B"];
-
-/** @param {number[]} tuning @param {import("/static/web/types.js").Bar[]} bars */
-function emptyLine(tuning, bars) {
-  const names = tuning.map((midi) => NAMES[midi % 12]);
-  const wide = Math.max(...names.map(({ length }) => length));
-  const counts = bars.map(({ quarters }) =>
-    Array.from({ length: Math.round(quarters * 2) }, (_, i) => (i % 2 ? "&" : String(i / 2 + 1))).join(" "),
-  );
-  const rows = names.map((name, i) => {
-    const said = (i ? name : name.toLowerCase()).padEnd(wide);
-    return `${said}|${counts.map((count) => `-${"-".repeat(count.length)}-|`).join("")}`;
-  });
-  return [`bar ${bars[0].number}`, `${" ".repeat(wide + 2)}${counts.join("   ")}`, ...rows].join("\n");
-}
-
-/**
- * In a row of tablature a sign takes the place of the dash under it, so that the columns stay; a sign
- * that is taken back leaves a dash.
- * @param {HTMLTextAreaElement} text
- * @param {KeyboardEvent} event
- */
-function typeOver(text, event) {
-  const { selectionStart: at, selectionEnd, value } = text;
-  if (at !== selectionEnd || event.ctrlKey || event.metaKey || event.altKey) return;
-  const opens = value.lastIndexOf("\n", at - 1) + 1;
-  if (!/^[A-Ga-g][#b]?\s*\|/.test(value.slice(opens))) return;
-  if (event.key.length === 1 && value[at] === "-") text.setSelectionRange(at, at + 1);
-  if (event.key !== "Backspace" || value[at - 1] === "|" || at <= opens) return;
-  event.preventDefault();
-  text.setSelectionRange(at - 1, at);
-  document.execCommand("insertText", false, "-");
-  text.setSelectionRange(at - 1, at - 1);
 }
 
 function help() {
