@@ -137,7 +137,7 @@ def _fill(folder: Path, tune: Tune, player: Player, share: float, step: Step) ->
         for name, coded in files.items():
             (folder / "audio" / f"{name}.mp3").write_bytes(coded.result())
         sounds = {name: coded.result() for name, coded in stems.items()}
-    page = web_page(worked, plainer, sounds, [percent(part) for part in SHARES])
+    page = web_page(worked, plainer, sounds, [percent(part) for part in SHARES], player)
     (folder / "lesson.html").write_text(page, "utf-8")
     step()
 

@@ -22,6 +22,7 @@ from solowright.lesson.phrases import Phrase, find_phrases
 from solowright.lesson.plainer import Plainer
 from solowright.lesson.plainer_words import change_lines, plainer_summary
 from solowright.lesson.sounds import PROBE_AT, SMALL, probe
+from solowright.neck import Player
 from solowright.page.booklet import CAUTION, limit_words
 from solowright.page.lettering import TEXT_FONT_FOLDERS
 from solowright.sound.string import SAMPLE_RATE
@@ -48,6 +49,7 @@ def web_page(
     plainer: Plainer,
     sounds: Mapping[str, bytes],
     percents: Sequence[int],
+    player: Player | None = None,
 ) -> str:
     """The page as HTML. ``sounds`` are MP3s named ``PERCENT-STEM``, the plainer line's guitar
     ``PERCENT-plainer``, all beginning with the tune's first bar.
@@ -55,7 +57,7 @@ def web_page(
     Raises InputError, with bar and beat, where a rhythm can't be written.
     """
     tune, reading = worked.tune, worked.reading
-    view, plain = _view(worked), _view(plainer.worked)
+    view, plain = _view(worked, player), _view(plainer.worked, player)
     summary = plainer_summary(plainer, reading) if reading else ""
     lesson = {
         "percents": sorted(percents),
@@ -84,10 +86,10 @@ def web_page(
     )
 
 
-def _view(worked: Worked) -> Json:
+def _view(worked: Worked, player: Player | None) -> Json:
     reading = worked.reading
     arc = work_out_arc(worked.tune, worked.fingering, reading) if reading else None
-    return view_json(worked, arc, narrow=NARROW)
+    return view_json(worked, arc, player=player, narrow=NARROW)
 
 
 _LINES = """<fieldset><legend>Line</legend>
