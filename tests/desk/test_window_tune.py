@@ -76,6 +76,26 @@ def test_bars_are_chosen_in_the_strip_and_widened_by_keys(desk: Desk) -> None:
     expect(page.locator("sw-side h2")).to_have_text("Bar 2")
 
 
+def test_bars_are_chosen_and_looped_with_a_finger(desk: Desk) -> None:
+    page = desk.open("phone", has_touch=True, is_mobile=True)
+    desk.lay(page)
+    first, third = (page.locator(f"sw-form-strip .map [data-bar='{bar}']").bounding_box() for bar in (1, 3))
+    assert first and third
+    finger = page.context.new_cdp_session(page)
+    y = first["y"] + first["height"] / 2
+    ends = first["x"] + 10, third["x"] + third["width"] - 10
+    steps = [ends[0] + (ends[1] - ends[0]) * step / 6 for step in range(7)]
+    finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": ends[0], "y": y}]})
+    for x in steps[1:]:
+        finger.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": y}]})
+        page.wait_for_timeout(30)
+    page.wait_for_timeout(200)  # a finger that rests before it leaves doesn't fling
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    expect(page.locator("sw-side h2")).to_have_text("Bars 1–3")
+    page.get_by_role("button", name="Loop bars 1–3").tap()
+    expect(page.get_by_role("button", name="Looping bars 1–3")).to_have_attribute("aria-pressed", "true")
+
+
 def test_a_click_on_the_page_goes_there(desk: Desk) -> None:
     page = desk.open()
     desk.lay(page)
