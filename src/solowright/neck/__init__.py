@@ -5,6 +5,7 @@ from solowright.neck.easing import Easing, find_easings
 from solowright.neck.fingering import Crux, Fingering, Path, Placed, apply_path, finger
 from solowright.neck.fretboard import Fretboard, Spot, places_of
 from solowright.neck.geometry import fret_distance, gap
+from solowright.neck.plainer import Bounds, Change, Easier, easier
 from solowright.neck.player import Effort, Player, Timing
 from solowright.neck.profile import parse_player, read_player
 from solowright.neck.ranges import FretRange
@@ -20,7 +21,10 @@ from solowright.neck.tempo import (
 
 __all__ = [
     "BarLimit",
+    "Bounds",
+    "Change",
     "Crux",
+    "Easier",
     "Easing",
     "Effort",
     "Fingering",
@@ -34,6 +38,7 @@ __all__ = [
     "TempoRow",
     "Timing",
     "apply_path",
+    "easier",
     "find_easings",
     "find_top_tempo",
     "finger",

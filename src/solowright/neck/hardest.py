@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from solowright.neck.search import SLURRED, STRUCK, Lattice, Step, Values
+from solowright.neck.search import SLURRED, STRUCK, Lattice, Moment, Step, Values
 
 ROUNDING = 1e-9
 
@@ -29,10 +29,41 @@ def keep_playable(lattice: Lattice) -> Lattice:
 
 def find_peak(lattice: Lattice) -> float:
     """The lowest load that the hardest move of some path has; inf where there is no path."""
-    peaks: Values = np.zeros((2, len(lattice.moments[-1].hands.run)))
-    for step in reversed(lattice.steps):
-        peaks = _peaks_before(step, peaks)
+    peaks = _allowed(lattice.moments[-1])
+    for moment, step in zip(reversed(lattice.moments[:-1]), reversed(lattice.steps), strict=True):
+        peaks = np.maximum(_peaks_before(step, peaks), _allowed(moment))
     return float(np.where(np.isfinite(lattice.entry), peaks, np.inf).min())
+
+
+def find_peaks(lattice: Lattice, first: int = 0, reach: Values | None = None) -> tuple[Values, ...]:
+    """(2, S) for each moment from ``first`` on: the lowest peak of any path up to each end, by the same
+    recursion forward. ``reach`` gives those of the moment ``first`` where more comes before it."""
+    if reach is None:
+        reach = np.where(np.isfinite(lattice.entry), _allowed(lattice.moments[0]), np.inf)
+    peaks = [reach]
+    for step in lattice.steps[first:]:
+        peaks.append(np.maximum(_peaks_after(step, peaks[-1]), _allowed(step.moment)))
+    return tuple(peaks)
+
+
+def _allowed(moment: Moment) -> Values:
+    """(2, S): 0, inf for the states that are ruled out."""
+    return np.where(np.isfinite(moment.hands.effort), np.zeros((2, 1)), np.inf)
+
+
+def _peaks_after(step: Step, peaks: Values) -> Values:
+    """(2, B): the lowest peak up to each state, given (2, A) of the moment before."""
+    load = step.loads
+    struck = np.maximum(peaks, np.array(load.stroke)[:, None])
+    struck = np.where(np.isfinite(step.stroke)[:, None], struck, np.inf).min(axis=0)
+    hand = np.where(np.isfinite(step.cost), load.hand, np.inf)
+    after = np.full((2, step.cost.shape[1]), np.inf)
+    after[step.landing] = np.maximum(struck[:, None], hand).min(axis=0)
+    slurs = step.moves.slurs
+    if len(slurs.start):
+        allowed = np.where(np.isfinite(step.slurs), load.slurs, np.inf)
+        np.minimum.at(after[SLURRED], slurs.goal, np.maximum(allowed, peaks.min(axis=0)[slurs.start]))
+    return after
 
 
 def _peaks_before(step: Step, peaks: Values) -> Values:

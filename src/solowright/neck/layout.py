@@ -14,9 +14,14 @@ LONG_NECK = 24  # frets of the longest common neck
 def lay_out(tune: Tune, player: Player, refinger: bool = False) -> tuple[tuple[Event, ...], Lattice]:
     """What is struck when, and every way to play it. Raises InputError as ``finger`` does."""
     events = find_events(tune, refinger)
-    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
+    board = make_board(tune, events, player)
     moments = make_moments(tune, events, board, player)
     return events, Lattice(moments, make_steps(moments, board, player))
+
+
+def make_board(tune: Tune, events: tuple[Event, ...], player: Player) -> Fretboard:
+    """The neck as the tune strings it, with the player's frets."""
+    return Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
 
 
 def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:

@@ -85,13 +85,20 @@ class Player:
 
     ``reach``: millimetres along the neck from index to little finger at full stretch (*assumed*:
     about frets 1 to 5 of a 647.7 mm scale). ``pick_rate``: picked notes a second at the top (*assumed*
-    from one-handed rhythm at 5–7 Hz, two strokes a cycle: 10–14). Tuning and capo are the tune's.
+    from one-handed rhythm at 5–7 Hz, two strokes a cycle: 10–14). ``taps``: whether the player taps
+    where nothing is written. ``left_handed``: pictures of the neck are mirrored, tablature is not.
+    ``tuning`` (MIDI, highest string first) and ``capo``: how the instrument is strung for files that
+    don't say; a tune's own count.
     """
 
     scale: float = SCALE_MM
     frets: int = 22
     reach: float = 135.0
     pick_rate: float = 12.0
+    taps: bool = False
+    left_handed: bool = False
+    tuning: tuple[int, ...] | None = None
+    capo: int | None = None
     timing: Timing = Timing()
     effort: Effort = LEARNED
 
