@@ -10,7 +10,8 @@ from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import parse_pitch, plain
 from solowright.neck import Bounds, Player, easier, find_top_tempo
-from solowright.neck.edits import apply_edits, find_edits, find_kept, group_moments
+from solowright.neck.edits import apply_edits, find_edits, find_kept
+from solowright.neck.phrases import group_moments
 from tests.neck.lines import lock, make_tune, run, run_midi
 
 SIXTEENTH = Fraction(1, 4)

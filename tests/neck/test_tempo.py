@@ -1,4 +1,5 @@
 from fractions import Fraction
+from itertools import pairwise
 from math import inf
 
 import pytest
@@ -7,13 +8,14 @@ from hypothesis import strategies as st
 
 from solowright.errors import InputError
 from solowright.music.line import Note
-from solowright.music.pitch import plain
-from solowright.neck import finger
+from solowright.music.pitch import parse_pitch, plain
+from solowright.neck import cut_phrases, finger
 from solowright.neck.tempo import (
     describe_changes,
     find_top_tempo,
     judge_tempo,
     limit_by_bar,
+    limit_by_passage,
     tempo_table,
 )
 from tests.neck.lines import lock, make_tune, run, run_midi
@@ -64,6 +66,31 @@ def test_every_limit_is_that_of_the_hardest_bar(moments):
     bars = limit_by_bar(tune, path)
     assert min(bar.limit_tempo for bar in bars) == pytest.approx(path.limit_tempo)
     assert [bar.bar for bar in bars] == sorted({tune.chart.place(note.onset).bar for note in notes})
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.one_of(st.none(), st.integers(45, 80)), min_size=1, max_size=16))
+def test_phrases_hold_every_note_once_and_the_hardest_sets_the_limit(words):
+    notes = [Note(plain(midi), Fraction(n, 2), Fraction(1, 2)) for n, midi in enumerate(words) if midi]
+    tune = make_tune(notes, 160)
+    if not notes:
+        assert cut_phrases(tune) == ()
+        return
+    path = finger(tune).paths[0]
+    phrases = limit_by_passage(tune, path)
+    assert [i for each in phrases for i in range(each.first, each.last + 1)] == list(range(len(notes)))
+    assert min(each.limit_tempo for each in phrases) == pytest.approx(path.limit_tempo)
+    for before, after in pairwise(phrases):
+        rest = notes[after.first].onset - notes[before.last].end
+        assert rest >= 1 or notes[after.first].onset - notes[before.last].onset >= 2
+    (whole,) = limit_by_passage(tune, path, ((0, len(notes) - 1),))
+    assert whole.limit_tempo == pytest.approx(path.limit_tempo)
+
+
+def test_a_phrase_ends_at_a_rest_and_takes_its_graces_along():
+    grace = Note(parse_pitch("F#4"), Fraction(2), Fraction(0))
+    tune = make_tune([*run("A3 C4 - - G4 A4").line.notes, grace])
+    assert cut_phrases(tune) == ((0, 1), (2, 4))
 
 
 def test_the_table_tells_what_a_tempo_changes():

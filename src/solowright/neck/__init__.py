@@ -5,6 +5,7 @@ from solowright.neck.easing import Easing, find_easings
 from solowright.neck.fingering import Crux, Fingering, Path, Placed, apply_path, finger
 from solowright.neck.fretboard import Fretboard, Spot, places_of
 from solowright.neck.geometry import fret_distance, gap
+from solowright.neck.phrases import cut_phrases
 from solowright.neck.plainer import Bounds, Change, Easier, easier
 from solowright.neck.player import Effort, Player, Timing
 from solowright.neck.profile import parse_player, read_player
@@ -12,10 +13,12 @@ from solowright.neck.ranges import FretRange
 from solowright.neck.shapes import Shape
 from solowright.neck.tempo import (
     BarLimit,
+    PassageLimit,
     TempoRow,
     find_top_tempo,
     judge_tempo,
     limit_by_bar,
+    limit_by_passage,
     tempo_table,
 )
 
@@ -30,6 +33,7 @@ __all__ = [
     "Fingering",
     "FretRange",
     "Fretboard",
+    "PassageLimit",
     "Path",
     "Placed",
     "Player",
@@ -38,6 +42,7 @@ __all__ = [
     "TempoRow",
     "Timing",
     "apply_path",
+    "cut_phrases",
     "easier",
     "find_easings",
     "find_top_tempo",
@@ -47,6 +52,7 @@ __all__ = [
     "gap",
     "judge_tempo",
     "limit_by_bar",
+    "limit_by_passage",
     "parse_player",
     "places_of",
     "read_player",

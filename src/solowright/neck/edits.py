@@ -8,16 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from typing import Literal
 
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import Pitch
 from solowright.music.tune import Tune
 from solowright.neck.moments import SLUR_KINDS
+from solowright.neck.phrases import cut_phrases, group_moments
 
 Kind = Literal["elsewhere", "slur", "tap", "plain", "hold", "thin", "leave-out", "octave"]
-PHRASE_REST = 1  # quarters of rest that end a phrase (as published phrase figures have it)
 
 # What a change costs the ear; the least is taken that helps (assumed: a teacher's order).
 LOSS: dict[Kind, float] = {
@@ -47,32 +46,16 @@ class Edit:
     notes: tuple[tuple[int, Note | None], ...]
 
 
-def group_moments(tune: Tune) -> tuple[tuple[int, ...], ...]:
-    """The indices of the notes by what is struck together."""
-    found, start = [], 0
-    for event in tune.line.events():
-        found.append(tuple(range(start, start + len(event))))
-        start += len(event)
-    return tuple(found)
-
-
 def find_kept(tune: Tune) -> frozenset[int]:
     """Notes that always stay: the ends of phrases, and what is struck with a hit of the band."""
     notes, chart = tune.line.notes, tune.chart
     hits = {start + hit for start, bar in zip(chart.starts, chart.bars, strict=False) for hit in bar.hits}
+    ends = {last for _, last in cut_phrases(tune)}
     kept: set[int] = set()
-    last: tuple[int, ...] = ()
-    sounding = Fraction(0)
     for moment in group_moments(tune):
-        first = notes[moment[0]]
-        if first.onset - sounding >= PHRASE_REST:
-            kept |= set(last)
-        if first.onset in hits:
+        if moment[-1] in ends or notes[moment[0]].onset in hits:
             kept |= set(moment)
-        if not first.grace:
-            last = moment
-            sounding = max(sounding, *(notes[index].end for index in moment))
-    return frozenset(kept | set(last))
+    return frozenset(kept)
 
 
 def apply_edits(tune: Tune, edits: tuple[Edit, ...]) -> tuple[Tune, tuple[int, ...]]:

@@ -14,19 +14,13 @@ from math import inf
 from solowright.music.chart import Place
 from solowright.music.line import Entry, Line
 from solowright.music.tune import Tune
-from solowright.neck.edits import (
-    Edit,
-    Kind,
-    apply_edits,
-    find_edits,
-    find_kept,
-    group_moments,
-)
+from solowright.neck.edits import Edit, Kind, apply_edits, find_edits, find_kept
 from solowright.neck.fingering import Fingering, Placed, finger
 from solowright.neck.hands import find_hands
 from solowright.neck.hardest import find_peaks
 from solowright.neck.layout import lay_out, make_board
 from solowright.neck.moments import find_events
+from solowright.neck.phrases import group_moments
 from solowright.neck.player import Player
 from solowright.neck.search import Values
 
