@@ -41,8 +41,8 @@ def find_peaks(lattice: Lattice, first: int = 0, reach: Values | None = None) ->
     if reach is None:
         reach = np.where(np.isfinite(lattice.entry), _allowed(lattice.moments[0]), np.inf)
     peaks = [reach]
-    for step in lattice.steps[first:]:
-        peaks.append(np.maximum(_peaks_after(step, peaks[-1]), _allowed(step.moment)))
+    for step, moment in zip(lattice.steps[first:], lattice.moments[first + 1 :], strict=True):
+        peaks.append(np.maximum(_peaks_after(step, peaks[-1]), _allowed(moment)))
     return tuple(peaks)
 
 
