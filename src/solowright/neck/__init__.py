@@ -5,6 +5,7 @@ from solowright.neck.easing import Easing, find_easings
 from solowright.neck.fingering import Crux, Fingering, Path, Placed, apply_path, finger
 from solowright.neck.fretboard import Fretboard, Spot, places_of
 from solowright.neck.geometry import fret_distance, gap
+from solowright.neck.other_key import OtherKey, transpose_keeping_shapes
 from solowright.neck.phrases import cut_phrases
 from solowright.neck.plainer import Bounds, Change, Easier, easier
 from solowright.neck.player import Effort, Player, Timing
@@ -33,6 +34,7 @@ __all__ = [
     "Fingering",
     "FretRange",
     "Fretboard",
+    "OtherKey",
     "PassageLimit",
     "Path",
     "Placed",
@@ -57,4 +59,5 @@ __all__ = [
     "places_of",
     "read_player",
     "tempo_table",
+    "transpose_keeping_shapes",
 ]

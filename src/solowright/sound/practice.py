@@ -9,11 +9,10 @@ from dataclasses import replace
 
 from solowright.errors import InputError
 from solowright.music.chart import Bar, Chart, ChordAt, Section
-from solowright.music.chord import transpose_chord
-from solowright.music.line import Note, make_line
-from solowright.music.pitch import Interval
+from solowright.music.line import Line, Note, make_line
 from solowright.music.time import ZERO, TempoMap, Time
-from solowright.music.tune import Key, Tune
+from solowright.music.transpose import transpose
+from solowright.music.tune import Tune
 from solowright.sound.hands import TOP_FRET
 
 MOST_TIMES = 999
@@ -75,39 +74,15 @@ def _changes(tempos: list[tuple[Time, float]]) -> list[tuple[Time, float]]:
 def transposed(tune: Tune, semitones: int) -> Tune:
     """The tune so many half steps higher, in the simplest key. Strings are kept where the neck allows;
     elsewhere, and for harmonics, the note is left to be fingered again. Raises InputError past an octave."""
-    if not -12 <= semitones <= 12:
-        raise InputError(f"can't transpose by {semitones} half steps; give -12 to 12")
-    octave, inside = divmod(semitones, 12)
-    choices = [Interval(steps + 7 * octave, semitones) for steps in {inside * 7 // 12, -(-inside * 7 // 12)}]
-    interval = min(choices, key=lambda by: (abs(_key(tune.key, by).fifths), by.steps))
-    sections = tuple(
-        replace(section, bars=tuple(_bar_up(bar, interval) for bar in section.bars))
-        for section in tune.chart.sections
-    )
-    line = make_line([_note_up(note, interval) for note in tune.line.notes])
-    chart = replace(tune.chart, sections=sections)
-    return replace(tune, chart=chart, line=line, key=_key(tune.key, interval))
+    up = transpose(tune, semitones)
+    pairs = zip(tune.line.notes, up.line.notes, strict=True)
+    return replace(up, line=Line(tuple(_keep_string(old, new, semitones) for old, new in pairs)))
 
 
-def _key(key: Key, interval: Interval) -> Key:
-    return replace(key, tonic=key.tonic.up(interval))
-
-
-def _bar_up(bar: Bar, interval: Interval) -> Bar:
-    chords = tuple(
-        ChordAt(at.offset, at.chord and transpose_chord(at.chord, interval)) for at in bar.chords
-    )
-    return replace(bar, chords=chords)
-
-
-def _note_up(note: Note, interval: Interval) -> Note:
-    up = replace(note, pitch=note.pitch.up(interval))
-    if note.fret is None or note.string is None:
-        return up
-    fret = note.fret + interval.semitones
-    if note.entry == "harmonic":
-        return replace(up, string=None, fret=None, finger=None)
-    if 0 <= fret <= TOP_FRET:
-        finger = None if note.fret == 0 or fret == 0 else note.finger
-        return replace(up, fret=fret, finger=finger)
-    return replace(up, string=None, fret=None, finger=None)
+def _keep_string(old: Note, new: Note, semitones: int) -> Note:
+    if old.fret is None or old.string is None or old.entry == "harmonic":
+        return new
+    fret = old.fret + semitones
+    if not 0 <= fret <= TOP_FRET:
+        return new
+    return replace(new, string=old.string, fret=fret, finger=old.finger if old.fret and fret else None)
