@@ -12,7 +12,7 @@ from math import inf
 from typing import Literal
 
 from solowright.errors import InputError
-from solowright.music.line import Line, Note
+from solowright.music.line import Entry, Line, Note
 from solowright.music.transpose import transpose
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Path, Placed, finger
@@ -79,9 +79,9 @@ def transpose_keeping_shapes(
 def _shifted(placed: Placed, note: Note, shift: int, first: bool) -> Note:
     """A note of the new key with the place, finger and way in that it had; ``first``: the note before
     is found again, so a slur into it may not be."""
-    entry = placed.entry
+    entry: Entry | None = placed.entry
     if first and entry in SLUR_KINDS:
-        entry = placed.note.entry or note.entry  # type: ignore[assignment]
+        entry = note.entry
     held = placed.note.finger if entry == "tap" or note.dead else placed.finger
     fret = placed.fret + shift if placed.fret or not shift else 0
     return replace(note, string=placed.string, fret=fret, finger=held, entry=entry)
