@@ -10,7 +10,7 @@ from solowright.neck.phrases import cut_phrases
 from solowright.neck.plainer import Bounds, Change, Easier, easier
 from solowright.neck.player import Effort, Player, Timing
 from solowright.neck.profile import parse_player, read_player
-from solowright.neck.ranges import FretRange
+from solowright.neck.ranges import FretRange, parse_ranges
 from solowright.neck.shapes import Shape
 from solowright.neck.tempo import (
     BarLimit,
@@ -56,6 +56,7 @@ __all__ = [
     "limit_by_bar",
     "limit_by_passage",
     "parse_player",
+    "parse_ranges",
     "places_of",
     "read_player",
     "tempo_table",
