@@ -14,7 +14,6 @@ from solowright.music.tune import Tune
 from solowright.neck.moments import Event
 from solowright.neck.search import Lattice
 
-
 _RANGE = re.compile(r"(\d{1,4})(?:\s*-\s*(\d{1,4}))?\s+(\d{1,2})(?:\s*-\s*(\d{1,2}))?", re.ASCII)
 
 

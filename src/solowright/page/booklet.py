@@ -14,6 +14,7 @@ from solowright.music.tune import Tune
 from solowright.page.drawing import Mark, letters, write_svg
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.form import draw_form
+from solowright.page.frames import draw_grips
 from solowright.page.lettering import TEXT_FONT_FOLDERS
 from solowright.page.over import feel_marks, tempo_mark
 
@@ -29,14 +30,21 @@ CAUTION = (
 )
 
 
-def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | None = None) -> bytes:
-    """The booklet as PDF (A4): a title page with the form, then the systems with their reasons.
+def booklet(
+    tune: Tune,
+    reading: Reading | None = None,
+    fingering: Fingering | None = None,
+    left_handed: bool = False,
+) -> bytes:
+    """The booklet as PDF (A4): a title page with the form and the grips, then the systems with their
+    reasons. ``left_handed`` mirrors the pictures of grips.
 
     Raises InputError, with bar and beat, where a rhythm can't be written.
     """
     systems = engrave(tune, reading)
     facts = _facts(tune)
     form = draw_form(tune, WIDTH)
+    grips = draw_grips(tune, WIDTH, left_handed)
     data = {
         "title": tune.title or "Untitled",
         "composer": tune.composer,
@@ -46,6 +54,7 @@ def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | N
             {"file": f"form-{number}.svg", "width": row.width, "above": 9.0 if row.first else 2.0}
             for number, row in enumerate(form)
         ],
+        "grips": [{"file": f"grips-{number}.svg", "width": row.width} for number, row in enumerate(grips)],
         "summary": (
             *((reading.summary,) if reading and reading.summary else ()),
             *(limit_words(fingering) if fingering else ()),
@@ -54,6 +63,7 @@ def booklet(tune: Tune, reading: Reading | None = None, fingering: Fingering | N
         "caution": CAUTION,
     }
     pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
+    pictures |= {f"grips-{number}.svg": row.svg for number, row in enumerate(grips)}
     return _compile(data, systems, commentary(reading, systems), pictures, "pdf")
 
 
