@@ -43,7 +43,7 @@ def test_slower_is_never_less_playable(line, share):
     tune = run_midi(line, SIXTEENTH, 240)
     if finger(tune).limit_tempo >= 240:
         slower = finger(tune.at_tempo(240 * share))
-        assert slower.limit_tempo >= slower.tempo
+        assert slower.limit_tempo >= slower.tempo * (1 - 1e-6)
 
 
 @settings(max_examples=60, deadline=None)

@@ -11,6 +11,7 @@ from solowright.neck.plainer import Bounds, Change, Easier, easier
 from solowright.neck.player import Effort, Player, Timing
 from solowright.neck.profile import parse_player, read_player
 from solowright.neck.ranges import FretRange, parse_ranges
+from solowright.neck.remarks import find_remarks
 from solowright.neck.shapes import Shape
 from solowright.neck.tempo import (
     BarLimit,
@@ -47,6 +48,7 @@ __all__ = [
     "cut_phrases",
     "easier",
     "find_easings",
+    "find_remarks",
     "find_top_tempo",
     "finger",
     "fingering_json",

@@ -154,10 +154,19 @@ def apply_path(tune: Tune, path: Path) -> Tune:
             fret=placed.fret,
             finger=note.finger if placed.entry == "tap" or note.dead else placed.finger,
             entry=placed.entry,
+            slide_from=_stay_stopped(note.slide_from, placed),
+            slide_to=note.slide_to if placed.fret or note.dead else 0,
         )
         for note, placed in zip(tune.line.notes, path.notes, strict=True)
     )
     return replace(tune, line=Line(notes))
+
+
+def _stay_stopped(semitones: int, placed: Placed) -> int:
+    """A slide in begins at fret 1 at the lowest, and there is none to an open string."""
+    if placed.note.dead:
+        return semitones
+    return max(semitones, 1 - placed.fret) if placed.fret else 0
 
 
 def _read_path(

@@ -73,6 +73,8 @@ class Effort:
     grace_struck: float = 1.5  # striking anew after a grace note
     cut_short: float = 2.5  # stopping a note that should ring on
     bend_finger: tuple[float, float, float, float] = (1.5, 0.5, 0.0, 0.6)
+    trill_struck: float = 2.0  # picking a note of a trill that is written out
+    trill_finger: tuple[float, float, float, float] = (0.0, 0.0, 0.05, 0.5)  # beating the upper note
     load: float = 3.0  # a move that takes all the time it has; grows with the sixth power
 
 
