@@ -22,7 +22,8 @@ WORTH = 4.0  # effort that a shape saves by being moved once (assumed)
 LENGTHS = range(3, 9)  # notes of a cell
 TRIED = 8  # shapes of a cell
 AROUND = 4  # notes before and after that have their say
-FARTHEST = 5  # semitones
+FARTHEST = 4  # semitones: what is a fourth away lies on the next string
+STEP = 2  # semitones of a scale step
 Grip = tuple[int, int, int]  # string, fret, finger
 Flags = NDArray[np.bool_]
 
@@ -89,10 +90,17 @@ def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Seq
     for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
         times = (end - begin + 1) // length + 1
         interval = int(pitch[begin + length] - pitch[begin])
-        even = len(set(np.diff(pitch[begin : begin + length + 1]).tolist())) == 1  # a plain run
-        if (times >= 3 or (times == 2 and length > 3)) and 0 < abs(interval) <= FARTHEST and not even:
+        cell = np.diff(pitch[begin : begin + length + 1])
+        if (times >= 3 or (times == 2 and length > 3)) and 0 < abs(interval) <= FARTHEST and not _runs(cell):
             found.append(Sequence(begin, length, times, interval))
     return found
+
+
+def _runs(moves: NDArray[np.int_]) -> bool:
+    """Whether a cell is part of a plain run: all its moves alike, or steps of a scale one way."""
+    steps = np.abs(moves) <= STEP
+    one_way = bool((moves > 0).all() or (moves < 0).all())
+    return len(set(moves.tolist())) == 1 or (one_way and bool(steps.all()))
 
 
 def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]] | None:
