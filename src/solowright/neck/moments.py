@@ -17,6 +17,7 @@ from solowright.neck.fretboard import HIGHEST_FRET, Fretboard
 from solowright.neck.hands import Kind, Want, find_hands, find_spots
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_hold
+from solowright.neck.ringing import add_grips, find_ringing
 from solowright.neck.search import Moment
 
 GRACE_SHARE = 0.125  # of a quarter at the tempo of the moment, for each grace note (assumed)
@@ -140,13 +141,19 @@ def make_moments(
 ) -> tuple[Moment, ...]:
     """Hands and ways in for every event. Raises InputError where no hand can hold one."""
     moments, trills = [], _find_trills(events)
+    runs = find_ringing([event.notes for event in events], [event.wants for event in events], board, player)
+    ringing_runs = {index: run for run in runs for index in range(run.first, run.end)}
     for index, event in enumerate(events):
         hands = find_hands(event.wants, board, player)
         if hands is None:
             place = tune.chart.place(event.notes[0].onset)
             raise InputError(f"{place}: {refuse_hold(event.wants, event.notes, board, player)}")
+        if index in ringing_runs:
+            hands = add_grips(hands, ringing_runs[index], board, player)
         before = events[index - 1] if index else None
         pick, slurs = _ways_in(event, before, player, index in trills)
+        if index in ringing_runs or index - 1 in ringing_runs:
+            slurs = (None, None, None)  # a finger stays down on every string, none is free to slur
         onset = event.notes[0].onset
         gap = onset - before.notes[0].onset if before else onset
         ringing = before is not None and any(

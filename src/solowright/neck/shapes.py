@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solowright.music.chart import Place
+from solowright.music.line import Note
 from solowright.music.tune import Tune
 from solowright.neck.search import DeadEnd, Lattice, find_paths
 
@@ -64,7 +65,7 @@ def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
     if len(events) < 2 * LENGTHS[0]:
         return ()
     pitch = np.array([event[0].pitch.midi for event in events])
-    single = np.array([len(event) == 1 and not event[0].grace and not event[0].dead for event in events])
+    single = np.array([len(event) == 1 and _is_plain(event[0]) for event in events])
     gap = np.diff([float(event[0].onset) for event in events]).round(9)
     move = np.diff(pitch)
     found = []
@@ -81,6 +82,11 @@ def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
             taken |= span
             kept.append(each)
     return tuple(sorted(kept, key=lambda each: each.start))
+
+
+def _is_plain(note: Note) -> bool:
+    """What may be moved along as part of a shape; what rings on is held as a grip."""
+    return not (note.grace or note.dead or note.let_ring)
 
 
 def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Sequence]:
