@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from solowright.errors import InputError
 from solowright.music.line import Note
 from solowright.music.pitch import parse_pitch, plain
-from solowright.neck import apply_path, find_remarks, finger
+from solowright.neck import apply_path, find_remarks, finger, tell_fingering
 from tests.neck.lines import lock, make_tune, run, run_midi, tab
 
 HALF = Fraction(1, 2)
@@ -101,3 +101,13 @@ def test_a_playable_slide_is_never_touched(line, index):
         assert min(line[at], line[at - 1]) < 45  # only there no string has both stopped
         assert 0 in (placed.fret, path.notes[at - 1].fret)
     assert bool(find_remarks(tune, path)) == (placed.entry != "slide")
+
+
+def test_all_there_is_to_say():
+    cell = [57, 60, 64, 69]
+    moved = run_midi([midi + step for step in (0, 3, 6) for midi in cell], Fraction(1, 4), 120)
+    tempo, shape = tell_fingering(moved, finger(moved))
+    assert tempo.startswith("Playable at 120") and "one shape, played 3 times" in shape
+    tune = slid("E4 A4", 0, 5)
+    *_, remark = tell_fingering(tune, finger(tune))
+    assert remark.startswith("Bar 1 beat 1.5: no finger slides") and remark.endswith("hammer-on.")

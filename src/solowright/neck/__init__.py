@@ -11,7 +11,7 @@ from solowright.neck.plainer import Bounds, Change, Easier, easier
 from solowright.neck.player import Effort, Player, Timing
 from solowright.neck.profile import parse_player, read_player
 from solowright.neck.ranges import FretRange, parse_ranges
-from solowright.neck.remarks import find_remarks
+from solowright.neck.remarks import find_remarks, tell_fingering
 from solowright.neck.shapes import Shape
 from solowright.neck.tempo import (
     BarLimit,
@@ -61,6 +61,7 @@ __all__ = [
     "parse_ranges",
     "places_of",
     "read_player",
+    "tell_fingering",
     "tempo_table",
     "transpose_keeping_shapes",
 ]

@@ -1,11 +1,21 @@
-"""What a line writes that can't be played just so, and how it was read instead: a sentence each."""
+"""What there is to say of a fingering: whether it goes at the tempo, what shapes it moves along, and what
+the line writes that can't be played just so, and how it was read instead. A sentence each."""
 
 from __future__ import annotations
 
 from solowright.music.tune import Tune
-from solowright.neck.fingering import Path, apply_path
+from solowright.neck.fingering import Fingering, Path, apply_path
+from solowright.neck.player import Player
+from solowright.neck.tempo import judge_tempo
 
 READ_AS = {"hammer": "a hammer-on", "pull": "a pull-off"}
+
+
+def tell_fingering(tune: Tune, fingering: Fingering, player: Player | None = None) -> tuple[str, ...]:
+    """All of it about the first path of a fingering, for print."""
+    shapes = (shape.sentence for shape in fingering.shapes)
+    remarks = (f"{remark[0].upper()}{remark[1:]}." for remark in find_remarks(tune, fingering.paths[0]))
+    return (judge_tempo(tune, fingering, player), *shapes, *remarks)
 
 
 def find_remarks(tune: Tune, path: Path) -> tuple[str, ...]:
