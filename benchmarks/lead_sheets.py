@@ -9,6 +9,7 @@ say, can't be fingered); a *fault* is one of ours, and is printed. ``-v`` prints
 from __future__ import annotations
 
 import argparse
+import os
 import statistics
 import sys
 import time
@@ -27,7 +28,7 @@ from solowright.music.tune import Tune
 from solowright.neck import apply_path, finger
 from solowright.page.engrave import engrave
 
-DATA = Path(__file__).parents[2] / "shared" / "data"
+DATA = Path(os.environ.get("SOLOWRIGHT_DATA", Path(__file__).parents[2] / "shared" / "data"))
 STAGES = ("read", "finger", "explain", "page")
 HIGHEST_FRET = 22
 

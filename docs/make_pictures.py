@@ -8,6 +8,8 @@ import typst
 
 from solowright.demo import bundled_tune
 from solowright.page.engrave import engrave
+from solowright.practice import make_course
+from solowright.practice.sheet import practice_sheet_pictures
 from solowright.work import work_out
 
 FOLDER = Path(__file__).with_name("pictures")
@@ -15,7 +17,7 @@ SHOWN = {"bridge": 9, "shapes": 16}  # picture: a bar that its system holds
 
 
 def main() -> None:
-    """Writes the system of each bar in SHOWN as PNG."""
+    """Writes the system of each bar in SHOWN and the first page of the practice sheet as PNG."""
     FOLDER.mkdir(exist_ok=True)
     worked = work_out(bundled_tune())
     systems = engrave(worked.tune, worked.reading)
@@ -25,6 +27,9 @@ def main() -> None:
         files = {"main.typ": page.encode(), "system.svg": system.svg.encode()}
         picture = typst.compile(files, format="png", ppi=150)
         (FOLDER / f"{name}.png").write_bytes(picture)
+    course = make_course(bundled_tune(), worked.fingering.paths[0])
+    sheet = practice_sheet_pictures(worked.tune, course)
+    (FOLDER / "practice-sheet.png").write_bytes(sheet[0])
 
 
 if __name__ == "__main__":

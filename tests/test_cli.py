@@ -271,3 +271,11 @@ def test_the_installed_command_answers_without_loading_what_it_does_not_need() -
     command = [sys.executable, "-m", "solowright", "--version"]
     version = subprocess.run(command, capture_output=True, text=True)
     assert version.returncode == 0 and version.stdout.startswith("solowright ")
+
+
+def test_what_would_steer_a_terminal_is_shown_instead(tmp_path: Path, run: Run) -> None:
+    path = tmp_path / "odd.solo"
+    path.write_text("title: odd\n\n| A7 | foo\x1b[31m |\n", "utf-8")
+    for command in ("check", "finger"):
+        status, out, err = run(command, path)
+        assert status == 2 and "\x1b" not in out + err and "foo\\x1b[31m" in err

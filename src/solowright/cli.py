@@ -18,7 +18,10 @@ import typer
 from typer.exceptions import Abort, Exit, TyperException
 
 from solowright import __version__
+from solowright.desk_command import desk
 from solowright.errors import FileError, InputError, Problem
+from solowright.form_commands import arc, parts
+from solowright.lesson_command import lesson
 from solowright.options import (
     INPUT,
     AsJson,
@@ -34,6 +37,7 @@ from solowright.options import (
     load_tune,
     tell_written,
 )
+from solowright.practice_command import practice
 from solowright.progress import progress
 from solowright.sound_commands import slow, sound, tone
 
@@ -75,8 +79,14 @@ def main() -> None:
 
 
 def _complain(text: str, status: int) -> int:
-    print("solowright: " + " ".join(text.split()), file=sys.stderr)
+    print("solowright: " + _one_line(text), file=sys.stderr)
     return status
+
+
+def _one_line(text: str) -> str:
+    """A message on one line, what would steer a terminal made visible."""
+    line = " ".join(text.split())
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in line)
 
 
 def _count(things: Sized, name: str) -> str:
@@ -104,15 +114,15 @@ def check(
             tune = load_tune(file, chart, part, remarks=remarks)
         except FileError as error:
             for problem in error.problems:
-                print(problem, file=sys.stderr)
+                print(_one_line(str(problem)), file=sys.stderr)
             worst = 2
         except InputError as error:
             worst = _complain(str(error), 2)
         else:
             size = f"{_count(tune.chart.bars, 'bar')}, {_count(tune.line.notes, 'note')}"
-            print(f"{file}: {tune.title}, {size}: no problem found")
+            print(_one_line(f"{file}: {tune.title}, {size}: no problem found"))
         for remark in remarks:
-            print(f"{remark} (read past)")
+            print(_one_line(f"{remark} (read past)"))
     return worst
 
 
@@ -235,6 +245,11 @@ def page(
 app.command()(sound)
 app.command()(tone)
 app.command()(slow)
+app.command()(arc)
+app.command()(practice)
+app.command()(lesson)
+app.command()(parts)
+app.command()(desk)
 
 
 @app.command()

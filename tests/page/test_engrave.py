@@ -240,7 +240,6 @@ def test_identifiers_are_unique_over_all_systems() -> None:
         links = {element.get("href") for element in root.iter() if element.get("href")}
         assert {f"#{name}" for name in found} >= links
     assert max(found.values()) == 1
-    assert all(found[f"n{index}"] for index in range(len(tune.line.notes)))
 
 
 def test_dense_bars_get_fewer_to_a_line_and_plain_ones_four() -> None:

@@ -13,12 +13,12 @@ from solowright.errors import InputError
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.chord import parse_chord
 from solowright.music.time import STRAIGHT, SWING, Meter
+from solowright.music.voicing import COMPING_RANGE, held_tones, movement, voice
 from solowright.sound.band import BandBar, BandNote, read_bars, silences
 from solowright.sound.bass import HIGHEST, LOWEST, bass_line
 from solowright.sound.comping import answer, comp
 from solowright.sound.drums import DrumStroke, break_hats, drum_part
 from solowright.sound.styles import STYLES, Style, choose_style
-from solowright.sound.voicing import COMPING_RANGE, held_tones, movement, voice
 from tests.sound.tunes import F, bar, tune
 
 SYMBOLS = (

@@ -126,7 +126,8 @@ def _one_line(text: str) -> str:
     return " ".join(text.split())
 
 
-def _read_key(text: str) -> Key:
+def read_key(text: str) -> Key:
+    """A key by its name: ``Bb``, ``F#m``, ``A minor``. Raises InputError."""
     match = _KEY.fullmatch(text)
     try:
         tonic = parse_tone(match["tonic"][:1].upper() + match["tonic"][1:]) if match else None
@@ -140,7 +141,8 @@ def _read_key(text: str) -> Key:
     return key
 
 
-def _read_feel(text: str) -> Feel:
+def read_feel(text: str) -> Feel:
+    """A feel: ``straight``, ``swing``, ``swing 3:2``, ``swing sixteenths``. Raises InputError."""
     unit, ratio, swung = EIGHTH, Fraction(2), False
     for word in text.lower().replace("-", " ").split():
         match = _RATIO.fullmatch(word)
@@ -215,9 +217,9 @@ def _read_pickup(text: str) -> Time:
 READERS: dict[str, Callable[[str], object]] = {
     "title": str,
     "composer": str,
-    "key": _read_key,
+    "key": read_key,
     "meter": parse_meter,
-    "feel": _read_feel,
+    "feel": read_feel,
     "tempo": _read_tempo,
     "tuning": parse_tuning,
     "capo": parse_capo,

@@ -78,10 +78,14 @@ def beat_text(beat: Fraction) -> str:
 
 @dataclass(frozen=True)
 class Chart:
-    """Sections in order. ``pickup`` tells that the first bar is an upbeat and counts as bar 0."""
+    """Sections in order. ``pickup`` tells that the first bar is an upbeat and counts as bar 0.
+
+    ``first`` is the number of the first whole bar: an excerpt keeps the numbers of its tune.
+    """
 
     sections: tuple[Section, ...]
     pickup: bool = False
+    first: int = 1
 
     @cached_property
     def bars(self) -> tuple[Bar, ...]:
@@ -95,6 +99,11 @@ class Chart:
         for bar in self.bars:
             starts.append(starts[-1] + bar.length)
         return tuple(starts)
+
+    @cached_property
+    def _starts(self) -> tuple[float, ...]:
+        """The same, quicker to compare; equal times are equal here, and others stay apart."""
+        return tuple(map(float, self.starts))
 
     @property
     def length(self) -> Time:
@@ -137,15 +146,15 @@ class Chart:
 
     def bar_index(self, time: Time) -> int:
         """Index into ``bars`` of the bar that holds ``time``; the last bar from its end on."""
-        return min(max(0, bisect_right(self.starts, time) - 1), len(self.bars) - 1)
+        return min(max(0, bisect_right(self._starts, float(time)) - 1), len(self.bars) - 1)
 
     def number(self, index: int) -> int:
-        """The number players give the bar at ``index``: from 1, a pickup bar is 0."""
-        return index if self.pickup else index + 1
+        """The number players give the bar at ``index``: from 1 (see ``first``), a pickup bar is 0."""
+        return index + self.first - self.pickup
 
     def index(self, number: int) -> int:
         """Index into ``bars`` of the bar that players call ``number``."""
-        return number if self.pickup else number - 1
+        return number - self.first + self.pickup
 
     def lead_in(self, index: int) -> Time:
         """Quarters missing before the first note of the bar at ``index``: a pickup's, else 0."""

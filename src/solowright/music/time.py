@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 Time = Fraction  # quarter notes
 
@@ -66,15 +67,20 @@ class Feel:
         the pair's ends stay and its middle moves to ratio / (ratio + 1). Divisions that are not of
         the swung unit (a triplet eighth, say) stay straight; halves of the unit follow the stretch.
         """
-        pair = 2 * self.unit
-        start = offset // pair * pair
-        inside = offset - start
-        if self.straight or not inside or (inside / self.unit).denominator % 3 == 0:
-            return offset
-        middle = pair * self.ratio / (self.ratio + 1)
-        if inside <= self.unit:
-            return start + inside / self.unit * middle
-        return start + middle + (inside - self.unit) / self.unit * (pair - middle)
+        return _swing(self.ratio, self.unit, offset)
+
+
+@lru_cache(4096)  # the same few offsets come again in every bar
+def _swing(ratio: Fraction, unit: Time, offset: Time) -> Time:
+    pair = 2 * unit
+    start = offset // pair * pair
+    inside = offset - start
+    if ratio == 1 or not inside or (inside / unit).denominator % 3 == 0:
+        return offset
+    middle = pair * ratio / (ratio + 1)
+    if inside <= unit:
+        return start + inside / unit * middle
+    return start + middle + (inside - unit) / unit * (pair - middle)
 
 
 STRAIGHT = Feel()

@@ -19,7 +19,14 @@ def transpose(tune: Tune, semitones: int) -> Tune:
         raise InputError(f"can't transpose by {semitones} half steps; give -12 to 12")
     octave, inside = divmod(semitones, 12)
     choices = [Interval(steps + 7 * octave, semitones) for steps in {inside * 7 // 12, -(-inside * 7 // 12)}]
-    interval = min(choices, key=lambda by: (abs(_key(tune.key, by).fifths), by.steps))
+    return transpose_by(
+        tune, min(choices, key=lambda by: (abs(_key(tune.key, by).fifths), by.steps))
+    )
+
+
+def transpose_by(tune: Tune, interval: Interval) -> Tune:
+    """The tune higher by a spelled interval, and so in the key that it leads to. Notes as ``transpose``
+    leaves them."""
     sections = tuple(
         replace(section, bars=tuple(_bar_up(bar, interval) for bar in section.bars))
         for section in tune.chart.sections

@@ -6,6 +6,7 @@ Written time becomes played seconds here and only here, so page, hand and sound 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from solowright.music.chart import Chart
 from solowright.music.line import EMPTY_LINE, Line
@@ -64,21 +65,34 @@ class Tune:
     tuning: tuple[int, ...] = STANDARD_TUNING
     capo: int = 0
 
+    @cached_property
+    def _pairs(self) -> tuple[tuple[Time, Time], ...]:
+        """For every bar the start that pairs are counted from, and where its last whole pair ends."""
+        chart, pair = self.chart, 2 * self.feel.unit
+        starts = [start - chart.lead_in(index) for index, start in enumerate(chart.starts[:-1])]
+        ends = zip(starts, chart.starts[1:], strict=True)
+        return tuple((start, (end - start) // pair * pair) for start, end in ends)
+
     def played(self, time: Time) -> Time:
         """Where a written time falls once the feel is applied, still in quarters."""
-        if self.feel.straight:
+        if self.feel.straight or not self.chart.bars:
             return time
-        index = self.chart.bar_index(time)
-        lead_in = self.chart.lead_in(index)
-        start = self.chart.starts[index] - lead_in
-        pair = 2 * self.feel.unit
-        if time - start >= (self.chart.starts[index + 1] - start) // pair * pair:
+        start, paired = self._pairs[self.chart.bar_index(time)]
+        offset = time - start
+        if offset >= paired:
             return time  # the odd unit at the end of a bar of seven eighths has no partner
-        return start + self.feel.played(time - start)
+        return start + self.feel.played(offset)
+
+    @cached_property
+    def _seconds(self) -> dict[Time, float]:
+        return {}
 
     def seconds(self, time: Time) -> float:
         """Seconds from the tune's start at which a written time is played: feel and tempo applied."""
-        return self.tempo.seconds(self.played(time))
+        found = self._seconds.get(time)
+        if found is None:
+            found = self._seconds[time] = self.tempo.seconds(self.played(time))
+        return found
 
     def at_tempo(self, bpm: float) -> Tune:
         """The same tune with its first tempo made ``bpm`` and later ones in proportion."""

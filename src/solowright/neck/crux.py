@@ -15,6 +15,16 @@ KINDS: tuple[Entry, ...] = ("pick", "hammer", "pull", "slide")
 
 
 @dataclass(frozen=True, slots=True)
+class Shift:
+    """The hand leaves its position: ``travel`` in mm, ``time`` in seconds since the fretting hand last
+    had something to do, ``load`` the share of that time it needs (the pick's own load left aside)."""
+
+    travel: float
+    time: float
+    load: float
+
+
+@dataclass(frozen=True, slots=True)
 class Move:
     """One move: its way in, its load (needed over available seconds) and what makes it."""
 
@@ -26,6 +36,7 @@ class Move:
     before: Hold | None
     after: Hold
     travel: float = 0.0  # mm
+    shift: Shift | None = None
 
 
 def find_move(lattice: Lattice, choice: Choice, index: int, player: Player) -> Move:
@@ -52,12 +63,13 @@ def find_move(lattice: Lattice, choice: Choice, index: int, player: Player) -> M
     if travel:
         cause = "slide" if entry == "slide" else "shift"
     load = needed / time
+    shift = Shift(travel, time, load) if travel else None
     if layer == STRUCK:
         stroke = 1.0 / player.pick_rate
         stroke_time = time_for_pick(lattice.moments, index)[choice.layers[index - 1]]
         if stroke / stroke_time > load:
-            return Move(entry, stroke / stroke_time, "pick", stroke, stroke_time, before, after)
-    return Move(entry, load, cause if load else "none", needed, time, before, after, travel)
+            return Move(entry, stroke / stroke_time, "pick", stroke, stroke_time, before, after, shift=shift)
+    return Move(entry, load, cause if load else "none", needed, time, before, after, travel, shift)
 
 
 def describe_move(move: Move) -> str:

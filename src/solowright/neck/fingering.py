@@ -14,7 +14,7 @@ from solowright.errors import InputError
 from solowright.music.chart import Place
 from solowright.music.line import Entry, Line, Note
 from solowright.music.tune import Tune
-from solowright.neck.crux import Move, describe_move, find_move
+from solowright.neck.crux import Move, Shift, describe_move, find_move
 from solowright.neck.hardest import keep_below_peak, keep_playable
 from solowright.neck.layout import lay_out
 from solowright.neck.moments import Event
@@ -44,6 +44,7 @@ class Placed:
     load: float
     locked: bool
     position: int = 0  # fret where the index finger rests, 0 while none is set
+    shift: Shift | None = None  # how the hand came here, where it left another position
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +182,10 @@ def _read_path(
         hold = lattice.moments[index].hands.holds[choice.states[index]]
         rows = zip(event.notes, hold.spots, hold.fingers, event.entries, event.locked, strict=True)
         notes += [
-            Placed(note, spot.string, spot.fret, used, entry or move.entry, move.load, locked, hold.position)
+            Placed(
+                note, spot.string, spot.fret, used, entry or move.entry, move.load, locked,
+                hold.position, move.shift,
+            )
             for note, spot, used, entry, locked in rows
         ]
     crux = None

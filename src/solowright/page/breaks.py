@@ -9,14 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.page.over import chord_mark
-from solowright.page.score import Score, beats
+from solowright.page.passage import Passage, Whole
+from solowright.page.score import Score, beats, write_score
 from solowright.page.staff import SPACE, SPACINGS
 
+KEPT = 4096  # bars whose needs are kept
 _POWER = 0.6
 _NATURAL = 15.3  # spaces that verovio gives a quarter note at a linear spacing of 1 (measured)
 _MOST = 4  # bars a line
@@ -45,16 +48,17 @@ class _Need:
     fixed: float
 
 
-def find_lines(score: Score, width: float) -> tuple[Line, ...]:
-    """The systems of a score, ``width`` points wide."""
-    needs = [_need(score, bar) for bar in range(len(score.bars))]
-    room = width / SPACE - _START - abs(score.tune.key.fifths)
-    sections = {index for index, _ in score.tune.chart.section_starts}
+def find_lines(whole: Whole, width: float) -> tuple[Line, ...]:
+    """The systems of a tune, ``width`` points wide. Raises InputError as ``write_score`` does."""
+    chart = whole.tune.chart
+    needs = [_find_need(whole.cut(bar, bar + 1).passage) for bar in range(len(chart.bars))]
+    room = width / SPACE - _START - abs(whole.tune.key.fifths)
+    sections = {index for index, _ in chart.section_starts}
     best: list[tuple[float, int]] = [(0.0, 0)]
     for end in range(1, len(needs) + 1):
         options = []
         for first in range(end - 1, max(-1, end - 2 - _MOST), -1):
-            cost = _cost(score, needs[first:end], first, sections, room)
+            cost = _cost(chart.pickup, needs[first:end], first, sections, room)
             options.append((best[first][0] + cost, first))
         best.append(min(options))
     lines, end = [], len(needs)
@@ -68,9 +72,9 @@ def find_lines(score: Score, width: float) -> tuple[Line, ...]:
 _NEVER = 1e6  # the cost of a line that is too full; one bar alone has no other place
 
 
-def _cost(score: Score, line: Sequence[_Need], first: int, sections: set[int], room: float) -> float:
+def _cost(has_pickup: bool, line: Sequence[_Need], first: int, sections: set[int], room: float) -> float:
     """How far a line is from four even bars."""
-    pickup = first == 0 and score.tune.chart.pickup
+    pickup = first == 0 and has_pickup
     bars = len(line) - pickup
     stretch = max(need.stretch for need in line)
     wanted = sum(max(share * stretch, _EASE * least) for need in line for share, least in need.shares)
@@ -90,6 +94,12 @@ def _spacing(line: Sequence[_Need], room: float) -> float:
         if taken + fixed <= room:
             return spacing
     return SPACINGS[-1]
+
+
+@lru_cache(KEPT)
+def _find_need(bar: Passage) -> _Need:
+    score = write_score(bar)
+    return _need(score, score.shown.start)
 
 
 def _need(score: Score, bar: int) -> _Need:

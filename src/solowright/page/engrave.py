@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from solowright.errors import InputError
 from solowright.harmony.record import Sentence
+from solowright.music.notation import notate
+from solowright.music.time import Time
 from solowright.music.tune import Tune
 from solowright.page.breaks import find_lines
 from solowright.page.drawing import GREY, Box, Mark, around, bottom_under, line, write_svg
 from solowright.page.over import Places, draw_over
+from solowright.page.passage import Cut, Passage, Whole
 from solowright.page.score import Score, write_score
-from solowright.page.staff import SPACE, Staff, lay_out
+from solowright.page.staff import KEPT, SPACE, Staff, lay_out
 from solowright.page.tablature import Tablature, draw_tablature
 from solowright.page.under import Reason, draw_reasons
 
@@ -39,7 +44,8 @@ class System:
     """One line of the page. Lengths in points from the top left corner of its SVG.
 
     ``first`` and ``last`` are the numbers of its bars; ``bars`` holds (number, left, right).
-    ``marks`` are everything drawn around the notes, with the boxes that their ink takes.
+    ``marks`` are everything drawn around the notes, with the boxes that their ink takes. ``spots`` tell
+    where written times stand: the left edge of what is struck then, in order, to the last barline.
     """
 
     first: int
@@ -50,6 +56,7 @@ class System:
     bars: tuple[tuple[int, float, float], ...]
     notes: tuple[NotePlace, ...]
     marks: tuple[Mark, ...]
+    spots: tuple[tuple[Time, float], ...] = ()
 
 
 def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) -> tuple[System, ...]:
@@ -59,11 +66,34 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
     """
     if not tune.chart.bars:
         return ()
-    score = write_score(tune)
-    lines = find_lines(score, width)
-    staves = lay_out(score, [line.first for line in lines], [line.spacing for line in lines], width - 1.0)
+    whole = Whole(tune)
+    try:
+        lines = find_lines(whole, width)
+    except InputError:
+        notate(tune)  # tells the bar by its number in the whole tune
+        raise
     sentences = find_reasons(reading) if reading else ()
-    return tuple(_draw(score, staff, width, sentences, number) for number, staff in enumerate(staves))
+    stops = [*(line.first for line in lines[1:]), len(tune.chart.bars)]
+    systems = []
+    for each, stop in zip(lines, stops, strict=True):
+        cut = whole.cut(each.first, stop)
+        system = _set_system(cut.passage, each.spacing, width, _here(cut, sentences))
+        notes = tuple(replace(place, index=place.index + cut.note) for place in system.notes)
+        spots = tuple((time + cut.start, x) for time, x in system.spots)
+        systems.append(replace(system, notes=notes, spots=spots))
+    return tuple(systems)
+
+
+def _here(cut: Cut, sentences: Sequence[Sentence]) -> tuple[Sentence, ...]:
+    """The sentences that begin in a passage's bars, in its time."""
+    chart, before = cut.passage.tune.chart, cut.passage.before
+    start = cut.start + chart.starts[before]
+    end = cut.start + chart.starts[before + cut.passage.count]
+    return tuple(
+        replace(sentence, start=sentence.start - cut.start, end=min(sentence.end, end + 1) - cut.start)
+        for sentence in sentences
+        if start <= sentence.start < end and sentence.text.strip()
+    )
 
 
 def find_reasons(reading: Reading) -> tuple[Sentence, ...]:
@@ -77,8 +107,14 @@ def find_reasons(reading: Reading) -> tuple[Sentence, ...]:
     return tuple(sorted([*reading.sentences, *named], key=lambda reason: (reason.start, -reason.end)))
 
 
-def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence], number: int) -> System:
-    chart = score.tune.chart
+@lru_cache(KEPT)
+def _set_system(passage: Passage, spacing: float, width: float, sentences: tuple[Sentence, ...]) -> System:
+    """A passage as a system; the indices of its notes count from the passage's first."""
+    score = write_score(passage)
+    return _draw(score, lay_out(score, spacing, width - 1.0), width, sentences)
+
+
+def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence]) -> System:
     right = staff.right
     places = Places(score, staff)
     tab = draw_tablature(score, staff)
@@ -90,27 +126,28 @@ def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence
     below = max([bottom, *(mark.box.bottom for mark in tab_marks)])
     reasons = draw_reasons(_reasons(score, staff, places, sentences), below + 1.0, right)
     marks = [
-        *_staff_lines(right),
+        *staff_lines(right),
         *staff.marks,
-        *_barlines(score, staff, bottom),
+        *barlines(score, staff, bottom),
         *over,
         *tab_marks,
         *reasons,
     ]
     extent = around([mark.box for mark in marks])
     top, foot = extent.top - 1.0, extent.bottom + 1.0
-    first, last = chart.number(staff.bars[0][0]), chart.number(staff.bars[-1][0])
+    first, last = score.number(staff.bars[0][0]), score.number(staff.bars[-1][0])
     title = f"bars {first} to {last}" if last > first else f"bar {first}"
-    svg = write_svg(marks, width, top, foot, f"s{number}-", title)
+    svg = write_svg(marks, width, top, foot, f"b{first}-", title)
     return System(
         first,
         last,
         svg,
         width,
         foot - top,
-        tuple((chart.number(bar), left, end) for bar, left, end in staff.bars),
+        tuple((score.number(bar), left, end) for bar, left, end in staff.bars),
         tuple(_note_places(staff, tab, drop, top)),
         tuple(mark.moved(0.0, -top) for mark in (*over, *tab_marks, *reasons)),
+        places.spots,
     )
 
 
@@ -132,18 +169,18 @@ def _drop(staff: Staff, tab: Tablature) -> float:
     return max(drop, 4 * SPACE + 4.0 - min(mark.box.top for mark in tab.marks))
 
 
-def _staff_lines(right: float) -> list[Mark]:
+def staff_lines(right: float) -> list[Mark]:
+    """The five lines of the notation."""
     return [line("staff-line", 0.0, row * SPACE, right, row * SPACE, _THIN, GREY) for row in range(5)]
 
 
-def _barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
+def barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
     """Through both staves: single, double before a section, final at the end; and the line that
     joins the staves on the left."""
-    chart = score.tune.chart
-    sections = {index for index, _ in chart.section_starts}
+    sections = {index for index, _ in score.passage.sections}
     marks = [line("barline", _BARLINE / 2, 0.0, _BARLINE / 2, bottom, _BARLINE)]
     for bar, _, x in staff.bars:
-        if bar + 1 == len(chart.bars):
+        if score.passage.ending and bar + 1 == score.shown.stop:
             marks.append(line("barline", x - _THICK - 2.4, 0.0, x - _THICK - 2.4, bottom, _BARLINE))
             marks.append(line("barline", x - _THICK / 2, 0.0, x - _THICK / 2, bottom, _THICK))
             continue
@@ -154,14 +191,12 @@ def _barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
 
 
 def _reasons(score: Score, staff: Staff, places: Places, sentences: Sequence[Sentence]) -> list[Reason]:
-    """The sentences that begin in this system."""
-    starts = score.tune.chart.starts
-    begin, end = starts[staff.bars[0][0]], starts[staff.bars[-1][0] + 1]
+    """The sentences, under what they speak of."""
+    end = score.tune.chart.starts[score.shown.stop]
     right = staff.bars[-1][2]
     found = []
     for sentence in sentences:
-        if begin <= sentence.start < end and sentence.text.strip():
-            left = places.x(sentence.start)
-            stop = right if sentence.end >= end else places.x(sentence.end) + _HEAD
-            found.append(Reason(sentence.text, left, max(stop, left + 6.0), sentence.end > end))
+        left = places.x(sentence.start)
+        stop = right if sentence.end >= end else places.x(sentence.end) + _HEAD
+        found.append(Reason(sentence.text, left, max(stop, left + 6.0), sentence.end > end))
     return found

@@ -7,28 +7,31 @@ and ``h3.0`` are its symbols in the two staves, rests included.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.music.pitch import LETTERS
-from solowright.page.score import Score, beats, note_id, printed_fifths, struck
+from solowright.page.passage import printed_fifths
+from solowright.page.score import Score, beats, note_id, struck
 
 _SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"}
 
 
-def write_mei(score: Score, breaks: Sequence[int]) -> str:
-    """The whole tune as MEI; ``breaks`` are the bar indices that begin a system."""
+def write_mei(score: Score) -> str:
+    """The passage as MEI. The bars that are shown are a page of their own."""
     tune = score.tune
+    breaks = (score.shown.start, score.shown.stop)
     fifths = printed_fifths(tune)
     key = f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0"
     meter = tune.chart.bars[0].meter
     count = f'meter.count="{meter.beats}" meter.unit="{meter.unit}"'
+    told = f" {count}" if score.passage.opening else ""  # later on only a change of meter is printed
     parts = [
         '<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><music><body><mdiv><score>'
-        f'<scoreDef key.sig="{key}" {count}><staffGrp>'
+        f'<scoreDef key.sig="{key}"{told}><staffGrp>'
         '<staffDef n="1" lines="1" scale="70%" clef.shape="perc" clef.line="1" clef.visible="false" '
         'keysig.visible="false" meter.visible="false"/>'
         '<staffDef n="2" lines="5" clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/>'
@@ -48,11 +51,11 @@ def write_mei(score: Score, breaks: Sequence[int]) -> str:
 
 def _measure(score: Score, index: int, spanners: str) -> str:
     bar = score.tune.chart.bars[index]
-    last = index == len(score.bars) - 1
-    line = "".join(_nested(_line_symbols(score, index)))
+    last = score.passage.ending and index == len(score.bars) - 1
+    line = "".join(nested(line_symbols(score, index)))
     band = "<mSpace/>"
     if struck(bar):
-        band = "".join(_nested(_band_symbols(score, index)))
+        band = "".join(nested(_band_symbols(score, index)))
     elif score.bars[index][0].whole_bar:
         band = "".join(f'<space dur="{bar.meter.unit}"/>' for _ in range(beats(bar)))
     end = ' right="end"' if last else ""
@@ -63,12 +66,13 @@ def _measure(score: Score, index: int, spanners: str) -> str:
     )
 
 
-def _line_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
+def line_symbols(score: Score, bar: int, cue: bool = False) -> Iterator[tuple[Symbol, str]]:
+    """The line's symbols in a bar, each with its MEI; ``cue`` writes them small."""
     for number, symbol in enumerate(score.bars[bar]):
         if symbol.whole_bar:
             yield symbol, f'<mRest xml:id="s{bar}.{number}"/>'
             continue
-        length = f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+        length = length_of(symbol) + (' cue="true"' if cue else "")
         if not symbol.notes:
             yield symbol, f'<rest xml:id="s{bar}.{number}" {length}/>'
             continue
@@ -118,15 +122,20 @@ def _articulations(symbol: Symbol) -> str:
 def _band_symbols(score: Score, bar: int) -> Iterator[tuple[Symbol, str]]:
     for number, symbol in enumerate(score.band[bar]):
         name = f'xml:id="h{bar}.{number}"'
-        length = f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+        length = length_of(symbol)
         if symbol.notes:
             yield symbol, f'<note {name} {length} loc="0" head.shape="slash" stem.dir="up"/>'
         else:
             yield symbol, f'<rest {name} {length} loc="0"/>'
 
 
-def _nested(symbols: Iterator[tuple[Symbol, str]]) -> Iterator[str]:
-    """Puts beams and tuplets around the symbols."""
+def length_of(symbol: Symbol) -> str:
+    """The attributes that tell a symbol's written value."""
+    return f'dur="{symbol.value}"' + (f' dots="{symbol.dots}"' if symbol.dots else "")
+
+
+def nested(symbols: Iterator[tuple[Symbol, str]]) -> Iterator[str]:
+    """The symbols' MEI in order, with beams and tuplets around it."""
     written = list(symbols)
     groups = _groups([symbol for symbol, _ in written])
     for at, (_, text) in enumerate(written):

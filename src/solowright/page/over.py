@@ -64,6 +64,11 @@ class Places:
         self._times = sorted(spots)
         self._spots = spots
 
+    @property
+    def spots(self) -> tuple[tuple[Time, float], ...]:
+        """(time, left edge) of all that is written, in order of time."""
+        return tuple((time, self._spots[time]) for time in self._times)
+
     def x(self, time: Time) -> float:
         """The left edge of what is struck at a time."""
         after = next((spot for spot in self._times if spot >= time), self._times[-1])
@@ -88,7 +93,7 @@ def _symbol_x(score: Score, staff: Staff, bar: int, row: int, symbol: object, in
 def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
     marks = []
     for order, (bar, left, _) in enumerate(staff.bars):
-        text = str(score.tune.chart.number(bar))
+        text = str(score.number(bar))
         if text == "0":
             continue
         mark = letters("bar-number", text, left, 0.0, 6.0, "sans", "middle" if order else "start", GREY)
@@ -233,19 +238,19 @@ def _bracket(word: str, left: float, right: float) -> tuple[Mark, list[Mark]]:
 
 def _headings(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
     """Section names in boxes, tempo and feel at the start, later tempos where they begin."""
-    tune = score.tune
-    chart = tune.chart
-    starts = dict(chart.section_starts)
+    chart = score.tune.chart
+    starts = dict(score.passage.sections)
+    opening = score.passage.opening
     marks: list[Mark] = []
     for order, (bar, left, _) in enumerate(staff.bars):
         x = 0.5 if order == 0 else left
         if starts.get(bar):
             marks.append(_boxed(starts[bar], x))
             x = marks[-1].box.right + 8.0
-        if bar == 0:
-            tempo = tempo_mark(tune.tempo.first).moved(x, 0.0)
-            marks += [tempo, *(mark.moved(tempo.box.right + 9.0, 0.0) for mark in feel_marks(tune.feel))]
-        for time, bpm in tune.tempo.changes[1:]:
+        if opening and bar == 0:
+            tempo = tempo_mark(opening[0]).moved(x, 0.0)
+            marks += [tempo, *(mark.moved(tempo.box.right + 9.0, 0.0) for mark in feel_marks(opening[1]))]
+        for time, bpm in score.passage.tempos:
             if chart.starts[bar] <= time < chart.starts[bar + 1]:
                 mark = tempo_mark(bpm)
                 marks.append(mark.moved(max(x, places.x(time)), 0.0))

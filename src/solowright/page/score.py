@@ -16,19 +16,29 @@ from solowright.music.line import Line, Note, make_line
 from solowright.music.notation import Symbol, notate
 from solowright.music.pitch import plain
 from solowright.music.tune import Tune
-
-SLURRED = ("hammer", "pull", "slide")  # entries that no pick stroke makes
-
-_SHARPS = (3, 0, 4, 1, 5, 2, 6)  # letters in the order of a signature's sharps; flats run backwards
+from solowright.page.passage import Passage, is_slurred, signature
 
 
 @dataclass(frozen=True)
 class Score:
-    """A tune with its written symbols, of the line and of the band, by bar as played."""
+    """A passage with its written symbols, of the line and of the band, by bar of its cut tune."""
 
-    tune: Tune
+    passage: Passage
     bars: tuple[tuple[Symbol, ...], ...]
     band: tuple[tuple[Symbol, ...], ...]
+
+    @property
+    def tune(self) -> Tune:
+        return self.passage.tune
+
+    @property
+    def shown(self) -> range:
+        """The bars that are drawn, by index."""
+        return range(self.passage.before, self.passage.before + self.passage.count)
+
+    def number(self, bar: int) -> int:
+        """What players call the bar at an index."""
+        return self.passage.number + bar - self.passage.before
 
     @cached_property
     def indices(self) -> dict[int, int]:
@@ -77,20 +87,16 @@ class Score:
         return tuple(tuple(chain) for chain in chains.values())
 
 
-def is_slurred(note: Note) -> bool:
-    """Whether the note is joined to the one before it, by the left hand or by a written slur."""
-    return note.slurred or note.entry in SLURRED
-
-
 def note_id(score: Score, note: Note, symbol: Symbol, bar: int, number: int) -> str:
     """The identifier of one written head: tied parts carry the bar and symbol they stand in."""
     index = score.indices[id(note)]
     return f"n{index}.{bar}.{number}" if symbol.tie_from else f"n{index}"
 
 
-def write_score(tune: Tune) -> Score:
-    """The tune's symbols. Raises InputError, with bar and beat, where a rhythm can't be written."""
-    return Score(tune, notate(tune), notate(_band_part(tune)))
+def write_score(passage: Passage) -> Score:
+    """The passage's symbols. Raises InputError where a rhythm can't be written; its bar counts from the
+    start of the cut."""
+    return Score(passage, notate(passage.tune), notate(_band_part(passage.tune)))
 
 
 def struck(bar: Bar) -> bool:
@@ -115,24 +121,14 @@ def _band_part(tune: Tune) -> Tune:
     return replace(tune, line=make_line(notes))
 
 
-def signature(tune: Tune) -> dict[int, int]:
-    """Alteration of each letter that the key signature prints."""
-    fifths = printed_fifths(tune)
-    letters = _SHARPS[:fifths] if fifths > 0 else _SHARPS[::-1][:-fifths]
-    return dict.fromkeys(letters, 1 if fifths > 0 else -1)
-
-
-def printed_fifths(tune: Tune) -> int:
-    """Sharps or flats of the signature; keys beyond seven of them are printed without one."""
-    return tune.key.fifths if abs(tune.key.fifths) <= 7 else 0
-
-
 def _printed_accidentals(score: Score) -> Iterator[tuple[str, int]]:
     """An accidental holds for its own line or space to the end of the bar. It is printed again as a
     reminder where another octave or the bar before had another one. Common practice, no source."""
     signed = signature(score.tune)
     before: dict[int, int] = {}
-    for symbols in score.bars:
+    for index, symbols in enumerate(score.bars):
+        if index == score.passage.before:
+            before = dict(score.passage.signs)
         here: dict[int, int] = {}
         for symbol in symbols:
             for note in (*symbol.graces, *(() if symbol.tie_from else symbol.notes)):

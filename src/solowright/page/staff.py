@@ -2,14 +2,17 @@
 
 Kept from verovio's drawing: the ink, and the places of the notes by identifier. Its barlines, staff
 lines and numbers are drawn again by us, through both staves. Origin: left end of the staff, its top
-line. verovio spaces a whole document alike, so it is asked once for each spacing that is needed.
+line. Every system is a document of its own, so that only those are laid out again that changed.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+import threading
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib.resources import files
 from itertools import pairwise
 
 import verovio
@@ -21,8 +24,10 @@ from solowright.page.mei import write_mei
 from solowright.page.score import Score
 
 SPACE = 4.5  # points between the lines of the notation staff
+KEPT = 256  # systems that are kept, of several tunes and widths
 SPACINGS = (0.5, 0.36, 0.26, 0.19, 0.14)  # verovio's linear spacing; the wider, the more even
 
+_RESOURCES = str(files("verovio") / "data")
 _UNITS = 180  # verovio's, to a staff space at scale 100
 _OPTIONS = {
     "font": "Bravura",
@@ -55,43 +60,69 @@ class Staff:
     heads: dict[str, Box] = field(default_factory=dict)  # noteheads by identifier
     symbols: dict[str, float] = field(default_factory=dict)  # left edge of symbols, rests included
     bars: list[tuple[int, float, float]] = field(default_factory=list)  # index, left, right
+    top: float = 0.0  # the top line in verovio's units
     begin: float = 0.0  # where clef and signatures end
     right: float = 0.0  # where the staff lines end: behind a reminder of the next meter
 
 
-def lay_out(score: Score, breaks: Sequence[int], spacings: Sequence[float], width: float) -> list[Staff]:
-    """Notation of every system, ``width`` points wide; ``breaks`` are the bars that begin one, by
-    index, and ``spacings`` the linear spacing of each."""
-    verovio.enableLog(verovio.LOG_OFF)
-    toolkit = verovio.toolkit()
+def lay_out(score: Score, spacing: float, width: float) -> Staff:
+    """The notation of a passage, ``width`` points wide, at a linear ``spacing``. Not to be changed: it is
+    kept for the next passage that is written the same."""
+    return lay_out_mei(write_mei(score), 2 if score.shown.start else 1, spacing, width)
+
+
+@lru_cache(KEPT)
+def lay_out_mei(mei: str, page: int, spacing: float, width: float) -> Staff:
+    """The same of MEI with a band's staff 1 and a staff 2, named as in ``mei``; ``page`` counts from 1."""
+    toolkit = _toolkit()
     page_width = round(width / SPACE * _UNITS / 10)
-    mei = write_mei(score, breaks)
-    staves: dict[int, Staff] = {}
-    for spacing in sorted(set(spacings)):
-        toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "spacingLinear": spacing})
-        if not toolkit.loadData(mei):
-            raise RuntimeError("verovio refused the score")
-        for page, wanted in enumerate(spacings):
-            if wanted == spacing:
-                staves[page] = _read(toolkit.renderToSVG(page + 1), SPACE / _UNITS)
-    return [staves[page] for page in range(len(spacings))]
+    toolkit.setOptions({**_OPTIONS, "pageWidth": page_width, "spacingLinear": spacing})
+    if not toolkit.loadData(mei):
+        raise RuntimeError("verovio refused the score")
+    return _read(toolkit.renderToSVG(page), SPACE / _UNITS)
+
+
+_own = threading.local()
+
+
+def _toolkit() -> verovio.toolkit:
+    """This thread's verovio, which can't be shared between threads."""
+    if not hasattr(_own, "toolkit"):
+        verovio.enableLog(verovio.LOG_OFF)
+        verovio.setDefaultResourcePath(_RESOURCES)  # it is kept for each thread apart
+        _own.toolkit = verovio.toolkit()
+    toolkit: verovio.toolkit = _own.toolkit
+    return toolkit
 
 
 def _read(svg: str, scale: float) -> Staff:
     staff = Staff()
     root = etree.fromstring(svg.encode())
-    for measure in root.iter(f"{_SVG}g"):
-        if measure.get("class") == "measure":
-            _read_measure(measure, scale, staff)
+    for group in root.iter(f"{_SVG}g"):
+        kind = group.get("class", "")
+        if kind == "measure":
+            _read_measure(group, scale, staff)
+        elif kind.endswith(_ACROSS):  # what began in the system before stands outside its measures
+            view = _View(scale, staff.top)
+            _keep(group, list(view.boxes(group)), view, staff)
     return staff
+
+
+def _keep(element: etree._Element, boxes: list[Box], view: _View, staff: Staff) -> None:
+    """Takes over an element's ink as it is drawn."""
+    if boxes:
+        staff.ink += boxes
+        kind = element.get("class", "").split(" id-")[0]
+        staff.marks.append(Mark(kind, around(boxes), view.draw(element)))
 
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _LINK = "{http://www.w3.org/1999/xlink}href"
 _FURNITURE = ("barLine", "mNum")
+_ACROSS = " spanning"
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
-# Identifiers of notes stay, and the classes that someone may want to colour.
-_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|class|id)="(?!n\d|note"|notehead"|accid"|rest")[^"]*"')
+# The classes stay that someone may want to colour.
+_PLAIN = re.compile(r' (?:xmlns(?::\w+)?|id|class)="(?!note"|notehead"|accid"|rest")[^"]*"')
 
 
 def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
@@ -99,7 +130,7 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
     parts = {child.get("id", ""): child for child in measure}
     notes, band = parts[f"notes-{index}"], parts[f"band-{index}"]
     lines = [_numbers(child.get("d", "")) for child in notes if child.tag == f"{_SVG}path"]
-    top = lines[0][1]
+    top = staff.top = lines[0][1]
     staff.right = lines[0][2] * scale
     left = staff.bars[-1][2] if staff.bars else lines[0][0] * scale
     staff.bars.append((index, left, _barline(measure, lines[0][2]) * scale))
@@ -114,9 +145,7 @@ def _read_measure(measure: etree._Element, scale: float, staff: Staff) -> None:
         boxes = list(view.boxes(child))
         if child.get("class") in ("clef", "keySig", "meterSig") and len(staff.bars) == 1:
             staff.begin = max([staff.begin, *(box.right for box in boxes)])
-        if boxes:
-            staff.ink += boxes
-            staff.marks.append(Mark(child.get("class", ""), around(boxes), view.draw(child)))
+        _keep(child, boxes, view, staff)
     for element in notes.iter(f"{_SVG}g"):
         name = element.get("id", "")
         kind = element.get("class")

@@ -7,9 +7,9 @@ from random import Random
 
 from solowright.music.chord import Chord
 from solowright.music.time import Time
+from solowright.music.voicing import BRASS_RANGE, COMPING_RANGE, VOICES, voice
 from solowright.sound.band import DOTTED, BandBar, BandNote, Harmony, cut_last, freshly, notes_within, steps
 from solowright.sound.styles import COMPING, COMPOUND_COMPING, COMPOUND_LENGTH, PATTERN_LENGTH, Strikes, Style
-from solowright.sound.voicing import BRASS_RANGE, COMPING_RANGE, VOICES, voice
 
 
 def comp(bars: tuple[BandBar, ...], style: Style, random: Random) -> tuple[BandNote, ...]:

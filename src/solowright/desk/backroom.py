@@ -1,0 +1,144 @@
+"""The back room: one process that plays and prints while the desk answers.
+
+Work is done one piece at a time, what somebody waits for first. A piece that is only prepared gives way
+to a newer one for the same purpose. The process starts when it is first needed, and again if it dies.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
+from dataclasses import dataclass, field
+from typing import Any
+
+from solowright.errors import InputError
+
+_NICE = 5  # the desk and the browser come first
+_MOST_TASKS = 200  # then the process is replaced, so that it can't grow
+_news: Any = None  # in the back room: where progress is told
+
+
+def tell_progress(job: str, share: float, step: str) -> None:
+    """Says from the back room how far a job is."""
+    if _news is not None:
+        _news.put((job, share, step))
+
+
+def _begin(news: Any) -> None:
+    global _news
+    _news = news
+    with suppress(OSError, AttributeError):
+        os.nice(_NICE)
+
+
+@dataclass(slots=True)
+class _Piece:
+    work: Callable[..., Any]
+    args: tuple[Any, ...]
+    future: Future[Any] = field(default_factory=Future)
+
+
+class BackRoom:
+    """``hear`` is called with (job, share, step) as work goes on, from a thread of ours."""
+
+    def __init__(self, hear: Callable[[str, float, str], None] = lambda *_: None) -> None:
+        self._hear = hear
+        self._context = multiprocessing.get_context("spawn")
+        self._news = self._context.SimpleQueue()
+        self._pool: ProcessPoolExecutor | None = None
+        self._waiting: OrderedDict[str, _Piece] = OrderedDict()
+        self._prepared: OrderedDict[str, _Piece] = OrderedDict()
+        self._change = threading.Condition()
+        self._closed = False
+        self._done = 0  # pieces, since the process began
+        self._process = 0  # its number
+        self._threads = [
+            threading.Thread(target=target, name=name, daemon=True)
+            for target, name in ((self._run, "back room"), (self._listen, "back room news"))
+        ]
+        for thread in self._threads:
+            thread.start()
+
+    def do(self, name: str, work: Callable[..., Any], *args: Any) -> Future[Any]:
+        """Has ``work`` done as soon as can be; work of the same name that waits already is shared."""
+        with self._change:
+            piece = self._waiting.get(name) or self._prepared.pop(name, None) or _Piece(work, args)
+            self._waiting[name] = piece
+            self._change.notify_all()
+            return piece.future
+
+    def prepare(self, name: str, work: Callable[..., Any], *args: Any) -> Future[Any]:
+        """Has ``work`` done when nobody waits for anything."""
+        with self._change:
+            piece = self._waiting.get(name) or self._prepared.get(name) or _Piece(work, args)
+            if name not in self._waiting:
+                self._prepared[name] = piece
+            self._change.notify_all()
+            return piece.future
+
+    def forget(self, wanted: Callable[[str], bool]) -> None:
+        """Drops prepared work whose name isn't ``wanted`` any more."""
+        with self._change:
+            for name in [name for name in self._prepared if not wanted(name)]:
+                self._prepared.pop(name).future.cancel()
+
+    def close(self) -> None:
+        """Ends the process; what waits is not done."""
+        with self._change:
+            self._closed = True
+            for piece in (*self._waiting.values(), *self._prepared.values()):
+                piece.future.cancel()
+            self._waiting.clear()
+            self._prepared.clear()
+            self._change.notify_all()
+        if self._pool is not None:
+            if self._process:
+                with suppress(OSError):
+                    os.kill(self._process, signal.SIGTERM)
+            self._pool.shutdown(wait=False, cancel_futures=True)
+        self._news.put(None)
+
+    def _next(self) -> _Piece | None:
+        with self._change:
+            self._change.wait_for(lambda: self._closed or self._waiting or self._prepared)
+            if self._closed:
+                return None
+            return (self._waiting or self._prepared).popitem(last=False)[1]
+
+    def _run(self) -> None:
+        while (piece := self._next()) is not None:
+            if not piece.future.set_running_or_notify_cancel():
+                continue
+            try:
+                piece.future.set_result(self._do(piece))
+            except BaseException as fault:  # told to whoever waits
+                piece.future.set_exception(fault)
+
+    def _do(self, piece: _Piece) -> Any:
+        if self._pool is None or self._done == _MOST_TASKS:
+            self._start_pool()
+        assert self._pool is not None
+        self._done += 1
+        try:
+            return self._pool.submit(piece.work, *piece.args).result()
+        except (BrokenProcessPool, CancelledError):
+            self._pool = None
+            raise InputError("the work was broken off; try again") from None
+
+    def _start_pool(self) -> None:
+        if self._pool is not None:
+            self._pool.shutdown()
+        self._pool = ProcessPoolExecutor(1, self._context, _begin, (self._news,))
+        self._process = self._pool.submit(os.getpid).result()
+        self._done = 0
+
+    def _listen(self) -> None:
+        while (news := self._news.get()) is not None:
+            self._hear(*news)

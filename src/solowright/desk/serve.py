@@ -1,0 +1,76 @@
+"""Starts the desk: one process, one folder, this machine only."""
+
+from __future__ import annotations
+
+import secrets
+import socket
+import threading
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+from urllib.parse import quote
+
+import uvicorn
+
+from solowright.desk.app import make_app
+from solowright.desk.desk import open_desk
+from solowright.errors import InputError
+
+HOST = "127.0.0.1"
+PORT = 8437  # any free one; kept, so that a bookmark's host stays the same
+SLOW = 20  # seconds in which a request must have come in whole
+
+
+def serve(
+    folder: Path,
+    port: int | None = None,
+    *,
+    tune: str | None = None,
+    browser: bool = True,
+    tell: Callable[[str], None] = print,
+) -> None:
+    """Serves the tunes of ``folder`` until it is stopped, and opens a window on them, on ``tune`` where
+    one is named.
+
+    ``tell`` is called once with the address to open. ``port`` None is the usual one, or any other that
+    is free. Raises InputError where the folder or the port can't be used.
+    """
+    listening = _listen(port)
+    desk = open_desk(folder)
+    token = secrets.token_urlsafe(32)
+    bound = listening.getsockname()[1]
+    address = f"http://{HOST}:{bound}/?token={token}" + (f"#/tune/{quote(tune)}" if tune else "")
+    app = make_app(desk, token, bound)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,  # addresses hold the token
+        server_header=False,
+        timeout_keep_alive=SLOW,
+        timeout_graceful_shutdown=2,
+        limit_concurrency=200,
+        h11_max_incomplete_event_size=64_000,
+    )
+    server = uvicorn.Server(config)
+    tell(address)
+    if browser:
+        threading.Timer(0.3, webbrowser.open, (address,)).start()
+    try:
+        server.run(sockets=[listening])
+    finally:
+        desk.close()
+
+
+def _listen(port: int | None) -> socket.socket:
+    """A socket on the loopback address."""
+    wishes = [port] if port is not None else [PORT, 0]
+    for wish in wishes:
+        listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listening.bind((HOST, wish))
+        except OSError:
+            listening.close()
+            continue
+        return listening
+    raise InputError(f"port {port} is taken; choose another with --port, or leave it out")

@@ -1,0 +1,108 @@
+"""The routes of work on a tune: choices on the neck, sound, what is handed on (see ``routes``)."""
+
+from __future__ import annotations
+
+import asyncio
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+from starlette.routing import Route
+
+from solowright.desk.desk import Desk
+from solowright.desk.exports import EXPORTS
+from solowright.desk.folder import MissingError
+from solowright.desk.places import bar_fingerings, note_places
+from solowright.desk.routes import answer_json, event_stream, read_json, read_numbers
+from solowright.desk.state import Json, State
+from solowright.desk.stems import STEMS, Stem
+from solowright.desk.worked import work_out
+from solowright.errors import InputError
+from solowright.music.tune import Tune
+
+_KEPT = {"cache-control": "private, max-age=31536000, immutable"}
+
+
+def work_routes(desk: Desk) -> list[Route]:
+    """The routes under /api that are about work on a tune."""
+
+    async def places(request: Request) -> Response:
+        facts = read_numbers(request, "note")
+        return answer_json(await run_in_threadpool(lambda: note_places(_state(desk, request), facts)))
+
+    async def fingerings(request: Request) -> Response:
+        facts = read_numbers(request, "from", "to")
+        return answer_json(await run_in_threadpool(lambda: bar_fingerings(_state(desk, request), facts)))
+
+    async def sound(request: Request) -> Response:
+        name = request.path_params["stem"]
+        if name not in STEMS:
+            raise MissingError(f"there is no stem '{name[:40]}'; choose among {', '.join(STEMS)}")
+        percent, gain = read_numbers(request, "percent").get("percent", 100), _gain(request)
+        stem = Stem(await run_in_threadpool(lambda: _fingered(desk, request)), name, percent, gain)
+        lead = await run_in_threadpool(stem.lead)
+        path = await asyncio.wrap_future(await run_in_threadpool(desk.sounds.file, stem))
+        kept = _KEPT if request.query_params.get("key") else {}
+        return FileResponse(path, media_type="audio/flac", headers={"x-lead": f"{lead:.9f}", **kept})
+
+    async def speak(request: Request) -> Response:
+        tune = await run_in_threadpool(lambda: _fingered(desk, request))
+        key = Stem(tune, "guitar").key()
+        return answer_json(await asyncio.wrap_future(desk.room.do(f"speak {key}", measure_speak, tune)))
+
+    async def exports(request: Request) -> Response:
+        return answer_json([{"kind": e.kind, "words": e.words, "suffix": e.suffix} for e in EXPORTS])
+
+    async def export(request: Request) -> Response:
+        wishes = await read_json(request)
+
+        def start() -> Json:
+            worked = work_out(_state(desk, request))
+            return {"job": desk.jobs.start(request.path_params["name"], wishes.get("kind"), worked)}
+
+        return answer_json(await run_in_threadpool(start))
+
+    async def job_events(request: Request) -> Response:
+        job = request.path_params["job"]
+        return event_stream(desk.channels, f"job {job}", desk.jobs.news(job))
+
+    async def job_file(request: Request) -> Response:
+        path = desk.jobs.file(request.path_params["job"])
+        return FileResponse(path, filename=path.name)
+
+    return [
+        Route("/api/exports", exports),
+        Route("/api/tunes/{name}/places", places),
+        Route("/api/tunes/{name}/fingerings", fingerings),
+        Route("/api/tunes/{name}/sound/{stem}", sound),
+        Route("/api/tunes/{name}/speak", speak),
+        Route("/api/tunes/{name}/exports", export, methods=["POST"]),
+        Route("/api/jobs/{job}/events", job_events),
+        Route("/api/jobs/{job}/file", job_file),
+    ]
+
+
+def _state(desk: Desk, request: Request) -> State:
+    return desk.tunes.open(request.path_params["name"]).state
+
+
+def _fingered(desk: Desk, request: Request) -> Tune:
+    return work_out(_state(desk, request)).tune
+
+
+def _gain(request: Request) -> float | None:
+    text = request.query_params.get("gain")
+    if not text:
+        return None
+    try:
+        return float(text)
+    except ValueError:
+        raise InputError("'gain' must be a number of dB") from None
+
+
+def measure_speak(tune: Tune) -> Json:
+    """The speak report of a fingered tune. Runs in the back room."""
+    from solowright.sound.speak import speak_report
+    from solowright.sound.speak_words import speak_json
+
+    return speak_json(speak_report(tune))

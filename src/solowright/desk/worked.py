@@ -1,0 +1,96 @@
+"""A state worked out: fingered, read with the player's own choices and words, and shown.
+
+Every result is kept by its content, so an undo or a second window costs nothing. The page keeps its own
+systems (see ``page.engrave``).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from solowright.desk.edit_notes import FIXED
+from solowright.desk.retelling import Retelling, Retold, retell
+from solowright.desk.state import Json, State
+from solowright.harmony.reading import read_line
+from solowright.harmony.record import Reading
+from solowright.music.tune import Tune
+from solowright.neck.fingering import Fingering, apply_path, finger
+from solowright.work import Worked
+
+if TYPE_CHECKING:
+    from solowright.form import Arc
+
+KEPT = 12  # states whose results are kept
+
+
+@lru_cache(KEPT)
+def find_fingering(tune: Tune) -> Fingering:
+    """The fingering of a tune around what its player fixed. Raises InputError where there is none."""
+    return finger(tune)
+
+
+@lru_cache(KEPT)
+def find_reading(tune: Tune) -> Reading:
+    """The reading of a tune, before the player's own choices."""
+    return read_line(tune)
+
+
+@lru_cache(KEPT)
+def find_retelling(state: State) -> Retelling:
+    """The reading with the player's own choices and words."""
+    return retell(find_reading(state.tune), state.extras)
+
+
+@lru_cache(KEPT)
+def work_out(state: State) -> Worked:
+    """The state fingered and read. Raises InputError for a line that can't be played."""
+    fingering = find_fingering(state.tune)
+    reading = find_retelling(state).reading(find_reading(state.tune))
+    return Worked(apply_path(state.tune, fingering.paths[0]), fingering, reading)
+
+
+@lru_cache(KEPT)
+def find_arc(state: State) -> Arc | None:
+    """The arc of a state."""
+    from solowright.form import work_out_arc
+
+    worked = work_out(state)
+    assert worked.reading is not None
+    return work_out_arc(worked.tune, worked.fingering, worked.reading)
+
+
+@lru_cache(KEPT)
+def show(state: State, width: float) -> Json:
+    """The view of a state (see ``web.view``), systems ``width`` points wide; don't change what it gives.
+
+    Beside what a view holds, each note has what the player ``fixed`` of it (see ``edit_notes.FIXED``),
+    each device its ``id`` and whether its other telling is ``chosen``, each sentence its ``id`` and
+    ``whose`` it is (found, edited, own), and what was ``found`` where it was edited; ``hidden`` lists the
+    sentences that the player doesn't want to see.
+    """
+    from solowright.web.view import view_json
+
+    retelling = find_retelling(state)
+    view = view_json(work_out(state), find_arc(state), width=width)
+    for told, note in zip(view["notes"], state.tune.line.notes, strict=True):
+        told["fixed"] = [what for what, fields in FIXED.items() if getattr(note, fields[0]) is not None]
+    for device, name in zip(view["devices"], retelling.ids, strict=True):
+        device |= {"id": name, "chosen": name in retelling.chosen}
+    shown = [retold for retold in retelling.sentences if retold.whose != "hidden"]
+    for sentence, retold in zip(view["sentences"], shown, strict=True):
+        sentence |= {"id": retold.id, "whose": retold.whose, "found": retold.found}
+    view["hidden"] = [
+        {"id": retold.id, "text": retold.sentence.text, **_span(state.tune, retold)}
+        for retold in retelling.sentences
+        if retold.whose == "hidden"
+    ]
+    return view
+
+
+def _span(tune: Tune, retold: Retold) -> Json:
+    start, end = tune.chart.place(retold.sentence.start), tune.chart.place(retold.sentence.end)
+    return {
+        "from": {"bar": start.bar, "beat": float(start.beat)},
+        "to": {"bar": end.bar, "beat": float(end.beat)},
+    }

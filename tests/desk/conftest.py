@@ -1,0 +1,30 @@
+"""One running desk and one browser for all tests of the window; a new window for each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.desk.window import Desk, running_browser, running_desk
+
+
+@pytest.fixture(scope="session")
+def window_browser() -> Iterator[Browser]:
+    with running_browser() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="session")
+def desk_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    with running_desk(tmp_path_factory.mktemp("desk") / "tunes") as address:
+        yield address
+
+
+@pytest.fixture
+def desk(window_browser: Browser, desk_address: str) -> Iterator[Desk]:
+    opened = Desk(window_browser, desk_address)
+    yield opened
+    opened.close()
+    assert not opened.faults

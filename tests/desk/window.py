@@ -1,0 +1,185 @@
+"""A desk that is really running, and windows on it in a real browser."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from time import monotonic
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+
+WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1440, 900)}
+PATIENCE = 10_000  # ms until something that should be there is missed
+
+_SERVE = """
+import sys
+from pathlib import Path
+from solowright.desk.serve import serve
+
+if __name__ == "__main__":
+    serve(Path(sys.argv[1]), 0, browser=False, tell=lambda address: print(address, flush=True))
+"""
+
+FERRY = """\
+title: Four for the Ferry
+tempo: 120
+key: A
+
+[Vamp]
+| A7 | % | D7 {hit 1 2.5} | A7 |
+
+line:
+   1 & 2 & 3 & 4 &   1 & 2 & 3 & 4 &   1 & 2 & 3 & 4 &   1 & 2 & 3 & 4 &
+e|---------5-------|-----------------|-----------------|-----------------|
+B|-----5-8---8-5---|-8-5-------------|-7-----7-5-------|-----------------|
+G|-5h6-----------6-|-----6-5---------|---------7-5-----|-6---------------|
+D|-----------------|---------7-------|-------------7---|-----------------|
+A|-----------------|-----------------|-----------------|-----------------|
+E|-----------------|-----------------|-----------------|-----------------|
+"""
+
+
+@contextmanager
+def running_desk(folder: Path) -> Iterator[str]:
+    """Starts a desk over ``folder`` in a process of its own; gives the address to open."""
+    folder.mkdir(parents=True, exist_ok=True)
+    script = folder.parent / "run_desk.py"
+    script.write_text(_SERVE)
+    command = [sys.executable, str(script), str(folder)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as desk:
+        try:
+            assert desk.stdout is not None
+            address = desk.stdout.readline().strip()
+            assert address.startswith("http://127.0.0.1:"), "the desk didn't start"
+            yield address
+        finally:
+            desk.terminate()
+
+
+@contextmanager
+def running_browser() -> Iterator[Browser]:
+    """The system's Chromium; skips where there is none."""
+    found = os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium")
+    if not found:
+        pytest.skip("no Chromium: install it, or name one in SOLOWRIGHT_CHROMIUM")
+    quiet = ["--disable-quic", "--disable-background-networking", "--disable-sync"]
+    heard = ["--autoplay-policy=no-user-gesture-required"]
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=found, args=["--no-sandbox", *quiet, *heard])
+        yield browser
+        browser.close()
+
+
+class Desk:
+    """Windows on one running desk. Any fault in a window's scripts fails the test that opened it."""
+
+    def __init__(self, browser: Browser, address: str) -> None:
+        self._browser = browser
+        self.address = address
+        self.root = "{0.scheme}://{0.netloc}".format(urlsplit(address))
+        self.faults: list[str] = []
+        self._contexts: list[BrowserContext] = []
+
+    def open(self, size: str = "desktop", *, toured: bool = True, **wishes: Any) -> Page:
+        """A window of its own, with nothing remembered, on the start view."""
+        width, height = WIDTHS[size]
+        context = self._browser.new_context(viewport={"width": width, "height": height}, **wishes)
+        context.set_default_timeout(PATIENCE)
+        self._contexts.append(context)
+        if toured:
+            context.add_init_script("localStorage.setItem('solowright-toured', 'yes')")
+        return self.open_beside(context)
+
+    def open_beside(self, context: BrowserContext) -> Page:
+        """Another window of the same browser."""
+        page = context.new_page()
+        page.on("pageerror", lambda fault: self.faults.append(str(fault)))
+        page.on("console", lambda said: self.faults.append(said.text) if _is_fault(said) else None)
+        page.goto(self.address)
+        return page
+
+    def bring(self, page: Page, sheet: str = FERRY, name: str = "ferry.solo") -> str:
+        """Puts a tune into the folder; gives its name on the desk."""
+        answer = page.request.post(
+            f"{self.root}/api/upload?name={name}",
+            data=sheet.encode(),
+            headers={"origin": self.root, "content-type": "application/octet-stream"},
+        )
+        assert answer.ok, answer.text()
+        return str(answer.json()["name"])
+
+    def lay(self, page: Page, sheet: str = FERRY) -> str:
+        """A tune brought in and opened in the window; gives its name."""
+        name = self.bring(page, sheet)
+        self.show(page, name)
+        return name
+
+    def show(self, page: Page, name: str) -> None:
+        """Opens a tune of the folder in the window."""
+        page.goto(f"{self.root}/#/tune/{name}")
+        expect(page.locator("sw-pages .system svg.drawing").first).to_be_visible()
+
+    def close(self) -> None:
+        for context in self._contexts:
+            context.close()
+        self._contexts.clear()
+
+
+def _is_fault(said: Any) -> bool:
+    refused = said.text.startswith("Failed to load resource")  # a refusal that the window shows
+    return said.type == "error" and not refused
+
+
+def notes(page: Page) -> list[dict[str, Any]]:
+    """The notes as the window holds them."""
+    found: list[dict[str, Any]] = page.evaluate("document.querySelector('sw-tune').session.view.notes")
+    return found
+
+
+def view(page: Page) -> dict[str, Any]:
+    """The view as the window holds it."""
+    found: dict[str, Any] = page.evaluate("document.querySelector('sw-tune').session.view")
+    return found
+
+
+def revision(page: Page) -> int:
+    return int(page.evaluate("document.querySelector('sw-tune').session.answer.revision"))
+
+
+def wait_until(page: Page, question: str, *, patience: float = PATIENCE / 1000) -> None:
+    """Asks the window until the answer is yes. (Its policy forbids the driver's own way to wait.)"""
+    end = monotonic() + patience
+    while not page.evaluate(question):
+        assert monotonic() < end, f"never came true: {question}"
+        page.wait_for_timeout(20)
+
+
+def settled(page: Page) -> None:
+    """Waits until no edit is on its way."""
+    expect(page.locator("sw-tune.waiting")).to_have_count(0)
+
+
+def choose_note(page: Page, index: int) -> None:
+    """Clicks a note on its fret in the tablature."""
+    page.locator(f"sw-pages .note[data-note='{index}'] rect").last.click(force=True)
+    wait_until(page, f"document.querySelector('sw-tune').session.chosen.note === {index}")
+
+
+def choose_bars(page: Page, first: int, last: int) -> None:
+    """Chooses bars with the keyboard in the form strip."""
+    page.locator("sw-form-strip .map").focus()
+    page.keyboard.press("Home")
+    for _ in range(first - 1):
+        page.keyboard.press("ArrowRight")
+    for _ in range(last - first):
+        page.keyboard.press("Shift+ArrowRight")
+    chosen = "JSON.stringify(document.querySelector('sw-tune').session.chosen.bars)"
+    wait_until(page, f"""{chosen} === '{{"first":{first},"last":{last}}}'""")
