@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from solowright.music.line import Note
 from solowright.music.pitch import parse_pitch, plain
 from solowright.neck import Fretboard, Player, finger
-from solowright.neck.player import REACH_SHARE
 from tests.neck.lines import lock, make_tune, run, run_midi, tab
 
 SIXTEENTH = Fraction(1, 4)
@@ -28,7 +27,7 @@ def test_a_finger_is_left_that_reaches_the_other_note(midi, wide):
         return
     span = board.span(placed.fret, placed.fret + wide)
     assert any(
-        span <= player.reach * REACH_SHARE[upper - placed.finger] for upper in range(placed.finger + 1, 5)
+        span <= player.reach * (upper - placed.finger + 1) / 4 for upper in range(placed.finger + 1, 5)
     )
 
 

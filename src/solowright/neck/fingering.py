@@ -163,13 +163,6 @@ def apply_path(tune: Tune, path: Path) -> Tune:
     return replace(tune, line=Line(notes))
 
 
-def _stay_stopped(semitones: int, placed: Placed) -> int:
-    """A slide in begins at fret 1 at the lowest, and there is none to an open string."""
-    if placed.note.dead:
-        return semitones
-    return max(semitones, 1 - placed.fret) if placed.fret else 0
-
-
 def _read_path(
     tune: Tune, events: tuple[Event, ...], lattice: Lattice, choice: Choice, player: Player
 ) -> Path:
@@ -201,3 +194,10 @@ def _refuse(tune: Tune, events: tuple[Event, ...], index: int) -> str:
     note = events[index].notes[0]
     before = events[index - 1].notes[0] if index else None
     return f"{tune.chart.place(note.onset)}: {refuse_entry(events[index].entry, note, before)}"
+
+
+def _stay_stopped(semitones: int, placed: Placed) -> int:
+    """A slide in begins at fret 1 at the lowest, and there is none to an open string."""
+    if placed.note.dead:
+        return semitones
+    return max(semitones, 1 - placed.fret) if placed.fret else 0

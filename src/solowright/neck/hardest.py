@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from solowright.neck.search import SLURRED, STRUCK, Lattice, Moment, Step, Values
+from solowright.neck.search import SLURRED, STRUCK, Lattice, Step, Values
 
 ROUNDING = 1e-9
 
@@ -29,9 +29,9 @@ def keep_playable(lattice: Lattice) -> Lattice:
 
 def find_peak(lattice: Lattice) -> float:
     """The lowest load that the hardest move of some path has; inf where there is no path."""
-    peaks = _allowed(lattice.moments[-1])
+    peaks = _allowed(lattice.moments[-1].hands.effort)
     for moment, step in zip(reversed(lattice.moments[:-1]), reversed(lattice.steps), strict=True):
-        peaks = np.maximum(_peaks_before(step, peaks), _allowed(moment))
+        peaks = np.maximum(_peaks_before(step, peaks), _allowed(moment.hands.effort))
     return float(np.where(np.isfinite(lattice.entry), peaks, np.inf).min())
 
 
@@ -39,16 +39,16 @@ def find_peaks(lattice: Lattice, first: int = 0, reach: Values | None = None) ->
     """(2, S) for each moment from ``first`` on: the lowest peak of any path up to each end, by the same
     recursion forward. ``reach`` gives those of the moment ``first`` where more comes before it."""
     if reach is None:
-        reach = np.where(np.isfinite(lattice.entry), _allowed(lattice.moments[0]), np.inf)
+        reach = np.where(np.isfinite(lattice.entry), _allowed(lattice.moments[0].hands.effort), np.inf)
     peaks = [reach]
     for step, moment in zip(lattice.steps[first:], lattice.moments[first + 1 :], strict=True):
-        peaks.append(np.maximum(_peaks_after(step, peaks[-1]), _allowed(moment)))
+        peaks.append(np.maximum(_peaks_after(step, peaks[-1]), _allowed(moment.hands.effort)))
     return tuple(peaks)
 
 
-def _allowed(moment: Moment) -> Values:
-    """(2, S): 0, inf for the states that are ruled out."""
-    return np.where(np.isfinite(moment.hands.effort), np.zeros((2, 1)), np.inf)
+def _allowed(effort: Values) -> Values:
+    """(2, S): 0, inf for the states whose effort rules them out."""
+    return np.where(np.isfinite(effort), np.zeros((2, 1)), np.inf)
 
 
 def _peaks_after(step: Step, peaks: Values) -> Values:

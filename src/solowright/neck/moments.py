@@ -149,7 +149,8 @@ def make_moments(
             place = tune.chart.place(event.notes[0].onset)
             raise InputError(f"{place}: {refuse_hold(event.wants, event.notes, board, player)}")
         if index in ringing_runs:
-            hands = add_grips(hands, ringing_runs[index], board, player)
+            run = ringing_runs[index]
+            hands = add_grips(hands, run.wants, run.end - run.first, board, player)
         before = events[index - 1] if index else None
         pick, slurs = _ways_in(event, before, player, index in trills)
         if index in ringing_runs or index - 1 in ringing_runs:

@@ -11,6 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import inf
 
+import numpy as np
+from numpy.typing import NDArray
+
 from solowright.music.chart import Place
 from solowright.music.line import Entry, Line
 from solowright.music.tune import Tune
@@ -22,8 +25,8 @@ from solowright.neck.layout import lay_out, make_board
 from solowright.neck.moments import find_events
 from solowright.neck.phrases import group_moments
 from solowright.neck.player import Player
-from solowright.neck.search import Values
 
+Values = NDArray[np.float64]
 BACK = 2  # moments before the one that fails where a change may help, too (assumed)
 BEFORE, AFTER = 9, 6  # moments around it by which changes are judged (assumed)
 KNOWN = 3  # of them, whose times count but that are not searched again

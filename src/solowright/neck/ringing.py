@@ -20,6 +20,7 @@ from solowright.neck.player import Player
 
 LEAST = 3  # notes of different pitch that make a run worth a grip
 TRIED = 24  # grips for a run
+GRAINS = 2.0**20  # effort in so many parts: sums stay exact in any order
 ALONE = 1.0  # effort of playing a note of such a run by itself (assumed)
 
 
@@ -77,17 +78,19 @@ def _join(held: tuple[Want, ...], want: Want) -> tuple[Want, ...]:
 
 
 @lru_cache(maxsize=1024)
-def add_grips(hands: Hands, run: Ringing, board: Fretboard, player: Player) -> Hands:
-    """The ways of playing one note of a run: alone, or with all of the run held."""
-    together = find_hands(run.wants, board, player)
+def add_grips(
+    hands: Hands, wants: tuple[Want, ...], times: int, board: Fretboard, player: Player
+) -> Hands:
+    """The ways of playing one note of a run of so many: alone, or with all that the run wants held."""
+    together = find_hands(wants, board, player)
     assert together is not None, "a run is only found where a hand can hold it"
-    column = run.wants.index(hands.wants[0])
+    column = wants.index(hands.wants[0])
     rows = [row for row in np.argsort(together.effort, kind="stable").tolist()
             if any(together.holds[row].fingers)][:TRIED]
-    share = run.end - run.first
+    effort = np.round(together.effort[rows] / times * GRAINS) / GRAINS
     grips = tuple(
-        Hold((hold.spots[column],), (hold.fingers[column],), hold.position, 0, hold.effort / share)
-        for hold in (together.holds[row] for row in rows)
+        Hold((hold.spots[column],), (hold.fingers[column],), hold.position, 0, float(each))
+        for hold, each in zip((together.holds[row] for row in rows), effort, strict=True)
     )
     holds = hands.holds + grips
     names: dict[tuple[object, ...], int] = {}
@@ -99,6 +102,6 @@ def add_grips(hands: Hands, run: Ringing, board: Fretboard, player: Player) -> H
         fingers=np.concatenate((hands.fingers, together.fingers[rows])),
         position=np.concatenate((hands.position, together.position[rows])),
         run=np.concatenate((hands.run, together.run[rows])),
-        effort=np.concatenate((hands.effort + ALONE, together.effort[rows] / share)),
+        effort=np.concatenate((hands.effort + ALONE, effort)),
         label=np.array(label, dtype=np.int16),
     )
