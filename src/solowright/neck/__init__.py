@@ -2,7 +2,17 @@
 
 from solowright.neck.answer import fingering_json
 from solowright.neck.easing import Easing, find_easings
-from solowright.neck.fingering import Crux, Fingering, Path, Placed, apply_path, finger
+from solowright.neck.fingering import (
+    Crux,
+    Fingering,
+    Path,
+    Placed,
+    Solved,
+    apply_path,
+    finger,
+    solve,
+    solve_after,
+)
 from solowright.neck.fretboard import Fretboard, Spot, places_of
 from solowright.neck.geometry import fret_distance, gap
 from solowright.neck.player import Effort, Player, Timing
@@ -30,6 +40,7 @@ __all__ = [
     "Placed",
     "Player",
     "Shape",
+    "Solved",
     "Spot",
     "TempoRow",
     "Timing",
@@ -45,5 +56,7 @@ __all__ = [
     "parse_player",
     "places_of",
     "read_player",
+    "solve",
+    "solve_after",
     "tempo_table",
 ]

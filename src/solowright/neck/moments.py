@@ -13,14 +13,15 @@ from solowright.errors import InputError
 from solowright.music.line import Entry, Note
 from solowright.music.tune import Tune
 from solowright.neck.fretboard import Fretboard
-from solowright.neck.hands import Kind, Want, find_hands
+from solowright.neck.hands import Hands, Kind, Want, find_hands
 from solowright.neck.player import Player
 from solowright.neck.refusals import refuse_hold
-from solowright.neck.search import Moment
+from solowright.neck.steps import Moment
 
 GRACE_SHARE = 0.125  # of a quarter at the tempo of the moment, for each grace note (assumed)
 GRACE_MOST = 0.5  # of the time since the note before, for all of them together (assumed)
 LEAST_GAP = 1 / 64  # of a quarter between moments: a swung eighth may meet a straight triplet
+SAME = 1e-6  # quarters that are no difference
 SLUR_KINDS: tuple[Entry, ...] = ("hammer", "pull", "slide")
 
 
@@ -55,23 +56,25 @@ def _beats(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> Iterator[bool]:
     """Whether each moment falls on a beat, as the meter counts them."""
     chart, index = tune.chart, 0
     starts = [float(start) for start in chart.starts]
-    bases = [start - chart.lead_in(index) for index, start in enumerate(chart.starts)]
-    pulses = [bar.meter.pulse for bar in chart.bars]
+    bases = [float(start - chart.lead_in(index)) for index, start in enumerate(chart.starts)]
+    pulses = [float(bar.meter.pulse) for bar in chart.bars]
     for group in groups:
-        onset = group[0].onset
-        while index + 1 < len(pulses) and starts[index + 1] <= float(onset):
+        onset = float(group[0].onset)
+        while index + 1 < len(pulses) and starts[index + 1] <= onset:
             index += 1
-        yield ((onset - bases[index]) / pulses[index]).denominator == 1
+        pulse = (onset - bases[index]) / pulses[index]
+        yield abs(pulse - round(pulse)) < SAME
 
 
 def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
     seconds: list[float] = []
     index, quarter, steady = 0, 60.0 / tune.tempo.first, len(tune.tempo.changes) == 1
+    straight = steady and tune.feel.straight
     while index < len(groups):
         onset, last = groups[index][0].onset, index
         while groups[last][0].grace and last + 1 < len(groups) and groups[last + 1][0].onset == onset:
             last += 1
-        arrival, graces = tune.seconds(onset), last - index
+        arrival, graces = float(onset) * quarter if straight else tune.seconds(onset), last - index
         quarter = quarter if steady else 60.0 / tune.tempo.at(onset)
         each = GRACE_SHARE * quarter
         if seconds:
@@ -114,18 +117,21 @@ def make_moments(
     tune: Tune, events: tuple[Event, ...], board: Fretboard, player: Player
 ) -> tuple[Moment, ...]:
     """Hands and ways in for every event. Raises InputError where no hand can hold one."""
-    moments = []
+    moments: list[Moment] = []
+    kept: dict[tuple[Want, ...], Hands | None] = {}
     for index, event in enumerate(events):
-        hands = find_hands(event.wants, board, player)
+        if event.wants not in kept:
+            kept[event.wants] = find_hands(event.wants, board, player)
+        hands = kept[event.wants]
         if hands is None:
             place = tune.chart.place(event.notes[0].onset)
             raise InputError(f"{place}: {refuse_hold(event.wants, event.notes, board, player)}")
         before = events[index - 1] if index else None
         pick, slurs = _ways_in(event, before, player)
-        onset = event.notes[0].onset
-        gap = onset - before.notes[0].onset if before else onset
+        onset = float(event.notes[0].onset) + SAME
         ringing = before is not None and any(
-            note.let_ring or note.duration > gap for note in before.notes if not note.grace and not note.dead
+            note.let_ring or float(note.onset) + float(note.duration) > onset
+            for note in before.notes if not note.grace and not note.dead
         )
         moments.append(Moment(hands, event.second, pick, slurs, event.entry == "tap", ringing))
     return tuple(moments)
