@@ -19,7 +19,7 @@ def test_the_peak_is_reached_and_not_passed():
     lattice = make_lattice(LINE, player)
     kept = keep_below_peak(lattice)
     (choice,) = find_paths(kept, 1)
-    moves = [find_move(kept, choice, i, player).load for i in range(len(kept.moments))]
+    moves = [find_move(kept, choice, i).load for i in range(len(kept.moments))]
     assert max(moves) == pytest.approx(find_peak(lattice))
 
 

@@ -60,7 +60,10 @@ def test_a_capo_moved_along_keeps_everything(line, up):
 
 
 def test_open_strings_are_told_of():
-    found = transpose_keeping_shapes(run("E4 G4 A4 G4 E4"), 3)
+    line = run("E4 G4 A4 G4 E4")
+    for index, (string, fret) in enumerate([(1, 0), (1, 3), (1, 5), (1, 3), (1, 0)]):
+        line = lock(line, index, string=string, fret=fret)
+    found = transpose_keeping_shapes(line, 3)
     assert found.kept == (False, True, True, True, False)
     assert found.sentences == (
         "3 semitones up: 3 of 5 notes keep string and finger, 3 frets up on the neck.",

@@ -2,7 +2,17 @@
 
 from solowright.neck.answer import fingering_json
 from solowright.neck.easing import Easing, find_easings
-from solowright.neck.fingering import Crux, Fingering, Path, Placed, apply_path, finger
+from solowright.neck.fingering import (
+    Crux,
+    Fingering,
+    Path,
+    Placed,
+    Solved,
+    apply_path,
+    finger,
+    solve,
+    solve_after,
+)
 from solowright.neck.fretboard import Fretboard, Spot, places_of
 from solowright.neck.geometry import fret_distance, gap
 from solowright.neck.other_key import OtherKey, transpose_keeping_shapes
@@ -41,6 +51,7 @@ __all__ = [
     "Placed",
     "Player",
     "Shape",
+    "Solved",
     "Spot",
     "TempoRow",
     "Timing",
@@ -61,6 +72,8 @@ __all__ = [
     "parse_ranges",
     "places_of",
     "read_player",
+    "solve",
+    "solve_after",
     "tell_fingering",
     "tempo_table",
     "transpose_keeping_shapes",

@@ -12,17 +12,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solowright.neck.fretboard import NODES, Fretboard, Spot
-from solowright.neck.player import REACH_SHARE, Effort, Player
+from solowright.neck.player import Effort, Player
 
 Kind = Literal["plain", "harmonic", "tap", "dead"]
+GRAIN = 1.5 * 2.0**32  # added and taken away again, it leaves multiples of 2⁻²⁰
 FREE_RUN = 2  # open strings in a row that the model counts; from here on "two or more"
+JOINT = 14  # positions above it lie over the body
 BEYOND = 12  # frets past the last where a harmonic may still be touched
 OPEN_POSITION = 2  # the last position in which open strings lie under the hand
 
@@ -55,7 +57,8 @@ class Hold:
 
 @dataclass(frozen=True, eq=False)
 class Hands:
-    """The states of one moment, and the same as arrays for the search (S states, N strings)."""
+    """The states of one moment, and the same as arrays for the search (S states, N strings), of one
+    player's hand on one neck."""
 
     wants: tuple[Want, ...]
     holds: tuple[Hold, ...]
@@ -65,6 +68,13 @@ class Hands:
     run: NDArray[np.int16]
     effort: NDArray[np.float64]
     label: NDArray[np.int16]  # states on the same strings share a label
+    board: Fretboard
+    player: Player
+
+    @cached_property
+    def free(self) -> bool:
+        """Whether some state leaves the hand free."""
+        return bool(self.run.any())
 
     @cached_property
     def by_finger(self) -> tuple[tuple[NDArray[np.int16], NDArray[np.int16]], ...]:
@@ -100,9 +110,19 @@ def find_hands(wants: tuple[Want, ...], board: Fretboard, player: Player) -> Han
         fingers,
         np.array([hold.position for hold in holds], dtype=np.int16),
         np.array([hold.run for hold in holds], dtype=np.int16),
-        np.array([hold.effort for hold in holds]),
+        round_effort(np.array([hold.effort for hold in holds])),
         np.array(label, dtype=np.int16),
+        board,
+        player,
     )
+
+
+def round_effort(effort: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Effort in multiples of 2⁻²⁰: sums of it are exact, whatever the order, so a part of a line that is
+    worked out again comes out the same to the last bit."""
+    rounded: NDArray[np.float64] = effort + GRAIN
+    rounded -= GRAIN
+    return rounded
 
 
 def find_spots(want: Want, board: Fretboard) -> tuple[Spot, ...]:
@@ -209,10 +229,11 @@ def _place_effort(spots: tuple[Spot, ...], position: int, board: Fretboard, effo
     depth = max(1, len(board.open) - 1)
     thick = sum((spot.string - 1) / depth * max(0, spot.fret - 7) for spot in spots)
     away = effort.height * max(0, position - 1)
+    body = effort.joint * max(0, position - JOINT)
     if effort.home and position:
         away = effort.stray * min(abs(position - home) for home in effort.home)
     open_ = sum(not spot.fret for spot in spots)
-    return away + effort.thick * thick + effort.open_string * open_
+    return away + body + effort.thick * thick + effort.open_string * open_
 
 
 def _gap_effort(spots: tuple[Spot, ...], effort: Effort) -> float:
@@ -265,7 +286,7 @@ def _finger_sets(
 
     def reaches(finger: int, fret: int, earlier: list[int]) -> bool:
         return all(
-            board.span(spots[other].fret, fret) <= player.reach * REACH_SHARE[finger - chosen[other]]
+            board.span(spots[other].fret, fret) <= player.span_of(chosen[other], finger).most
             for other in earlier
             if finger != chosen[other]
         )
@@ -309,4 +330,7 @@ def _grip(spots: tuple[Spot, ...], fingers: tuple[int, ...], board: Fretboard, p
             cost += off * _stretch_effort(board.span(held[0][0], fret), effort)
         if fingers.count(finger) > 1:
             cost += effort.barre * (1 if finger == 1 else 2)
+    for (fret, finger), (next_fret, next_finger) in pairwise(held):
+        left_out, room = next_finger - finger - 1, max(0, next_fret - fret - 1)
+        cost += effort.cramp * max(0, left_out - room)
     return Hold(spots, fingers, position, 0, cost)

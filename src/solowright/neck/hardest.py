@@ -11,9 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from solowright.neck.search import SLURRED, STRUCK, Lattice, Step, Values
-
-ROUNDING = 1e-9
+from solowright.neck.search import Lattice
+from solowright.neck.steps import ROUNDING, SLURRED, STRUCK, Step, Values
 
 
 def keep_below_peak(lattice: Lattice) -> Lattice:
@@ -22,9 +21,8 @@ def keep_below_peak(lattice: Lattice) -> Lattice:
 
 
 def keep_playable(lattice: Lattice) -> Lattice:
-    """The lattice without the moves beyond the tempo; the lattice itself where every path has some."""
-    playable = _keep_below(lattice, 1.0)
-    return playable if playable.passable else lattice
+    """The lattice without the moves beyond the tempo."""
+    return replace(lattice, steps=tuple(step.playable for step in lattice.steps))
 
 
 def find_peak(lattice: Lattice) -> float:
@@ -84,21 +82,4 @@ def _peaks_before(step: Step, peaks: Values) -> Values:
 
 
 def _keep_below(lattice: Lattice, peak: float) -> Lattice:
-    limit = peak + ROUNDING
-    return replace(lattice, steps=tuple(_cut(step, limit) for step in lattice.steps))
-
-
-def _cut(step: Step, peak: float) -> Step:
-    """The step without the moves above a load; itself where it has none."""
-    load = step.loads
-    early, late = (
-        cost if each <= peak else np.inf for cost, each in zip(step.stroke, load.stroke, strict=True)
-    )
-    if (early, late) == step.stroke and load.hand.max() <= peak and load.slurs.max(initial=0.0) <= peak:
-        return step
-    return replace(
-        step,
-        cost=np.where(load.hand <= peak, step.cost, np.inf),
-        stroke=(early, late),
-        slurs=np.where(load.slurs <= peak, step.slurs, np.inf),
-    )
+    return replace(lattice, steps=tuple(step.keep_below(peak + ROUNDING) for step in lattice.steps))

@@ -6,7 +6,8 @@ from solowright.music.tune import Tune
 from solowright.neck.fretboard import Fretboard
 from solowright.neck.moments import Event, find_events, make_moments
 from solowright.neck.player import Player
-from solowright.neck.search import Lattice, make_steps
+from solowright.neck.search import Lattice
+from solowright.neck.steps import make_steps
 
 LONG_NECK = 24  # frets of the longest common neck
 
@@ -16,7 +17,7 @@ def lay_out(tune: Tune, player: Player, refinger: bool = False) -> tuple[tuple[E
     events = find_events(tune, refinger)
     board = make_board(tune, events, player)
     moments = make_moments(tune, events, board, player)
-    return events, Lattice(moments, make_steps(moments, board, player))
+    return events, Lattice(moments, make_steps(moments))
 
 
 def make_board(tune: Tune, events: tuple[Event, ...], player: Player) -> Fretboard:

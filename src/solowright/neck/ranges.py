@@ -72,5 +72,4 @@ def keep_ranges(
                     f"{each.low} to {each.high} as fixed; widen the range or free the note"
                 )
             moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
-    after = zip(lattice.steps, moments[1:], strict=True)
-    return Lattice(tuple(moments), tuple(replace(step, moment=moment) for step, moment in after))
+    return Lattice(tuple(moments), lattice.steps)

@@ -109,9 +109,9 @@ def _runs(moves: NDArray[np.int_]) -> bool:
     return len(set(moves.tolist())) == 1 or (one_way and bool(steps.all()))
 
 
-def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]] | None:
+def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]]:
     """The tune's lattice in which repeated cells keep their shapes, with what that saves taken off the
-    effort; None where no shape is worth it. What the tune fixes stays fixed."""
+    effort; itself, and no shapes, where none is worth it. What the tune fixes stays fixed."""
     locks: dict[int, Grip] = {}
     shapes, moves = [], []
     for sequence in find_sequences(tune):
@@ -121,7 +121,7 @@ def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, 
             moves += [sequence.start + sequence.length * time for time in range(1, sequence.times)]
             shapes.append(_describe(tune, sequence, shape))
     if not shapes:
-        return None
+        return lattice, ()
     return _restrict(lattice, locks, moves), tuple(shapes)
 
 
@@ -186,11 +186,7 @@ def _restrict(lattice: Lattice, locks: dict[int, Grip], moves: list[int]) -> Lat
         kept &= hands.frets[:, string - 1] >= 0
         effort = np.where(kept, hands.effort - WORTH * (index in moves), inf)
         moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
-    steps = list(lattice.steps)
-    for index in locks:
-        if index:
-            steps[index - 1] = replace(steps[index - 1], moment=moments[index])
-    return Lattice(tuple(moments), tuple(steps))
+    return Lattice(tuple(moments), lattice.steps)
 
 
 def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:
