@@ -31,7 +31,8 @@ from solowright.neck.steps import make_steps
 FITTED = ("shift", "travel", "stretch", "stretch_mm", "bunch", "barre", "jump", "roll", "spread", "cross",
           "string", "skip", "unison", "height", "thick", "high_open", "muted_gap")
 MARGIN = 0.3  # effort by which a wrong mark should be dearer
-PULL = 0.1  # back to the assumed weight, for each unit of log weight and mark
+PULL = 0.04  # back to the assumed weight, for each unit of log weight and mark
+KEPT = 0.5  # of the way from the assumed weights to the fitted: the rest fits the few marks, not players
 RATE = 0.12
 BATCH = {"engraved": 5, "played": 1, "printed": 6}  # parts a step; each source weighs the same
 NUDGE = 0.01
@@ -121,7 +122,7 @@ def find_slopes(job: tuple[Marked, dict[str, float]]) -> tuple[float, float, dic
 
 
 def fit(parts: list[Marked], steps: int) -> dict[str, float]:
-    """Log weights, averaged over the second half of the steps."""
+    """Log weights, averaged over the second half of the steps, ``KEPT`` of the way."""
     draw = random.Random(3)
     logs, squares = dict.fromkeys(FITTED, 0.0), dict.fromkeys(FITTED, 1e-6)
     total = dict.fromkeys(FITTED, 0.0)
@@ -142,7 +143,7 @@ def fit(parts: list[Marked], steps: int) -> dict[str, float]:
                 total[name] += logs[name] * (step >= steps // 2)
             loss = sum(share * row[0] for share, row in zip(shares, rows, strict=True))
             print(f"step {step}: loss {loss:.3f} a mark", flush=True)
-    return {name: value / (steps - steps // 2) for name, value in total.items()}
+    return {name: KEPT * value / (steps - steps // 2) for name, value in total.items()}
 
 
 def write_weights(logs: dict[str, float], pieces: int, marks: int) -> str:

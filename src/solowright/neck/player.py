@@ -51,7 +51,7 @@ class Effort:
     bunch: float = 0.15  # each fret by which a finger is pulled in to its neighbour (open chords)
     cramp: float = 0.4  # each finger left out of a grip between two that leave no fret for it
     barre: float = 0.7  # laying a finger over strings
-    fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.02, 0.2)  # index to little finger
+    fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.01, 0.2)  # index to little finger
     jump: float = 1.8  # the same finger on another string and fret
     roll: float = 0.8  # the same finger on the next string at its fret
     roll_finger: tuple[float, float, float, float] = (0.8, 1.0, 1.1, 1.7)  # shares of it by finger
