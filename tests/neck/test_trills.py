@@ -27,7 +27,7 @@ def test_a_finger_is_left_that_reaches_the_other_note(midi, wide):
         return
     span = board.span(placed.fret, placed.fret + wide)
     assert any(
-        span <= player.reach * (upper - placed.finger + 1) / 4 for upper in range(placed.finger + 1, 5)
+        span <= player.span_of(placed.finger, upper).most for upper in range(placed.finger + 1, 5)
     )
 
 

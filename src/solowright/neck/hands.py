@@ -213,7 +213,7 @@ def _trill_fingers(want: Want, spot: Spot, board: Fretboard, player: Player) -> 
     effort, span = player.effort, board.span(spot.fret, spot.fret + want.trill)
     found: dict[int, float] = {}
     for finger, upper in combinations((1, 2, 3, 4), 2):
-        if span <= player.reach * (upper - finger + 1) / 4:  # half of it for neighbours (assumed)
+        if span <= player.span_of(finger, upper).most:
             off = abs(want.trill - (upper - finger))
             cost = effort.trill_finger[upper - 1] + effort.stretch * off
             found[finger] = min(cost, found.get(finger, cost))
