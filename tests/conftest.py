@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, sync_playwright
 
 from solowright.cli import main
 
@@ -51,3 +54,17 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
         return int(stop.value.code or 0), captured.out, captured.err
 
     return run_command
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """The system's Chromium, one for all tests (its driver runs only once in a process); skips without."""
+    found = os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium")
+    if not found:
+        pytest.skip("no Chromium: install it, or name one in SOLOWRIGHT_CHROMIUM")
+    quiet = ["--disable-quic", "--disable-background-networking", "--disable-sync"]
+    heard = ["--autoplay-policy=no-user-gesture-required"]
+    with sync_playwright() as play:
+        opened = play.chromium.launch(executable_path=found, args=["--no-sandbox", *quiet, *heard])
+        yield opened
+        opened.close()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -12,7 +10,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 import soundfile
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from solowright.demo import bundled_tune, make_demo
 from solowright.files.load import load
@@ -86,37 +84,25 @@ def test_a_second_run_replaces_the_first(folder: Path) -> None:
     assert not list(folder.parent.glob(".demo-*"))
 
 
-def chromium() -> str:
-    found = os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium")
-    if not found:
-        pytest.skip("no Chromium: install it, or name one in SOLOWRIGHT_CHROMIUM")
-    return found
-
-
 def images_shown(page: Page) -> bool:
     return bool(page.evaluate("[...document.images].every(i => i.complete && i.naturalWidth > 0)"))
 
 
-def test_the_page_in_a_browser_at_three_widths(folder: Path) -> None:
-    with sync_playwright() as play:
-        browser = play.chromium.launch(
-            executable_path=chromium(),
-            args=["--no-sandbox", "--disable-quic", "--disable-background-networking", "--disable-sync"],
-        )
-        page = browser.new_page()
-        for width in WIDTHS:
-            page.set_viewport_size({"width": width, "height": 900})
-            page.goto((folder / "index.html").as_uri())
-            page.wait_for_load_state("load")
-            assert images_shown(page)
-            assert page.evaluate("document.documentElement.scrollWidth") <= width
-        length = page.evaluate(
-            """async () => { const a = document.querySelector('audio'); a.preload = 'metadata'; a.load();
-            await new Promise((ok, no) => { a.onloadedmetadata = ok; a.onerror = no; });
-            return a.duration; }"""
-        )
-        assert length == pytest.approx(soundfile.info(folder / "with-band.ogg").duration, abs=0.1)
-        assert page.locator("li a").count() == 5
-        for link in page.locator("a").all():
-            assert (folder / str(link.get_attribute("href"))).is_file()
-        browser.close()
+def test_the_page_in_a_browser_at_three_widths(folder: Path, browser: Browser) -> None:
+    page = browser.new_page()
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        page.goto((folder / "index.html").as_uri())
+        page.wait_for_load_state("load")
+        assert images_shown(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    length = page.evaluate(
+        """async () => { const a = document.querySelector('audio'); a.preload = 'metadata'; a.load();
+        await new Promise((ok, no) => { a.onloadedmetadata = ok; a.onerror = no; });
+        return a.duration; }"""
+    )
+    assert length == pytest.approx(soundfile.info(folder / "with-band.ogg").duration, abs=0.1)
+    assert page.locator("li a").count() == 5
+    for link in page.locator("a").all():
+        assert (folder / str(link.get_attribute("href"))).is_file()
+    page.close()

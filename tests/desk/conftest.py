@@ -1,4 +1,4 @@
-"""One running desk and one browser for all tests of the window; a new window for each."""
+"""One running desk for all tests of the window; a new window for each."""
 
 from __future__ import annotations
 
@@ -7,13 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser
 
-from tests.desk.window import Desk, running_browser, running_desk
-
-
-@pytest.fixture(scope="session")
-def window_browser() -> Iterator[Browser]:
-    with running_browser() as browser:
-        yield browser
+from tests.desk.window import Desk, running_desk
 
 
 @pytest.fixture(scope="session")
@@ -23,8 +17,8 @@ def desk_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture
-def desk(window_browser: Browser, desk_address: str) -> Iterator[Desk]:
-    opened = Desk(window_browser, desk_address)
+def desk(browser: Browser, desk_address: str) -> Iterator[Desk]:
+    opened = Desk(browser, desk_address)
     yield opened
     opened.close()
     assert not opened.faults

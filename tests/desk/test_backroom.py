@@ -82,6 +82,20 @@ def test_faults_come_back_and_a_dead_process_is_replaced(room: BackRoom, tmp_pat
     assert (tmp_path / "log").read_text() == "x"
 
 
+def test_a_room_without_work_is_given_up_and_opened_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("solowright.desk.backroom.IDLE", 0.2)
+    room = BackRoom()
+    first = room.do("a", note, tmp_path / "log", "a").result(30)
+    until = time.monotonic() + 10
+    while Path(f"/proc/{first}").exists() and time.monotonic() < until:
+        time.sleep(0.05)
+    assert not Path(f"/proc/{first}").exists()
+    assert room.do("b", note, tmp_path / "log", "b").result(30) != first
+    room.close()
+
+
 def test_stems_fit_together_and_are_found_again(room: BackRoom, tmp_path: Path) -> None:
     import soundfile
 

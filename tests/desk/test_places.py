@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from solowright.desk.places import bar_fingerings, note_places
+from solowright.desk.state import State
 from solowright.desk.worked import work_out
 from solowright.errors import InputError
 from tests.desk.tunes import edited, free_lantern, lantern
@@ -24,6 +27,13 @@ def test_the_place_that_is_comes_first_and_is_the_easiest_found() -> None:
     assert places[0]["here"] and (places[0]["string"], places[0]["fret"]) == (now.string, now.fret)
     assert places[0]["change"] == "here now" and places[0]["effort"] == 0
     assert all(place["effort"] >= -0.26 for place in places[1:])  # the search had the choice
+
+
+@pytest.mark.parametrize("state", [lantern, free_lantern])
+def test_every_note_has_the_place_where_it_is(state: Callable[[], State]) -> None:
+    for note in range(len(state().tune.line.notes)):
+        places = note_places(state(), {"note": note})
+        assert [place["here"] for place in places].count(True) == 1, note
 
 
 def test_the_limit_told_is_the_limit_got() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import socket
 import subprocess
 import sys
@@ -51,9 +52,14 @@ def test_a_window_is_let_in_and_hears_of_another_ones_edit(address: str) -> None
             lines = events.iter_lines()
             assert next(lines).startswith(":")
             wish = {"revision": tune["revision"], "edit": {"kind": "tempo", "tempo": 101}}
-            assert window.post("/api/tunes/lantern/edits", json=wish).json()["view"]["tempo"] == 101
+            answer = window.post("/api/tunes/lantern/edits", json=wish).json()
+            assert answer["view"]["tempo"] == 101
             told = next(line for line in lines if line.startswith("data:") and "revision" in line)
-            assert told == f'data: {{"revision": {tune["revision"] + 1}}}'
+            assert told == f'data: {{"revision": {answer["revision"]}}}'
+            arc = json.loads(next(line for line in lines if '"arc"' in line).removeprefix("data:"))
+            assert arc["of"] == answer["revision"]
+            assert arc["arc"] == window.get("/api/tunes/lantern").json()["view"]["arc"]
+            assert arc["arc"] != answer["view"]["arc"] == tune["view"]["arc"]
 
 
 def test_only_this_machine_is_served(address: str) -> None:

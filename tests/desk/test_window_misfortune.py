@@ -1,4 +1,4 @@
-"""What goes wrong in real rooms: a slow server, a reload in the middle, two windows, a server that is gone."""
+"""What goes wrong: a slow server, a reload in the middle, two windows, a server that is gone."""
 
 from __future__ import annotations
 
@@ -106,9 +106,9 @@ def test_two_windows_never_overwrite_each_other(desk: Desk) -> None:
     assert symbols == ["A7", "A7", "Eb7", "F#7"]
 
 
-def test_a_server_that_is_gone(window_browser: Browser, tmp_path: Path) -> None:
+def test_a_server_that_is_gone(browser: Browser, tmp_path: Path) -> None:
     with running_desk(tmp_path / "tunes") as address:
-        desk = Desk(window_browser, address)
+        desk = Desk(browser, address)
         page = desk.open()
         desk.lay(page)
     choose_note(page, 1)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -13,8 +11,7 @@ from time import monotonic
 from typing import Any
 from urllib.parse import urlsplit
 
-import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1440, 900)}
 PATIENCE = 10_000  # ms until something that should be there is missed
@@ -64,20 +61,6 @@ def running_desk(folder: Path) -> Iterator[str]:
             desk.terminate()
 
 
-@contextmanager
-def running_browser() -> Iterator[Browser]:
-    """The system's Chromium; skips where there is none."""
-    found = os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium")
-    if not found:
-        pytest.skip("no Chromium: install it, or name one in SOLOWRIGHT_CHROMIUM")
-    quiet = ["--disable-quic", "--disable-background-networking", "--disable-sync"]
-    heard = ["--autoplay-policy=no-user-gesture-required"]
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=found, args=["--no-sandbox", *quiet, *heard])
-        yield browser
-        browser.close()
-
-
 class Desk:
     """Windows on one running desk. Any fault in a window's scripts fails the test that opened it."""
 
@@ -89,13 +72,14 @@ class Desk:
         self._contexts: list[BrowserContext] = []
 
     def open(self, size: str = "desktop", *, toured: bool = True, **wishes: Any) -> Page:
-        """A window of its own, with nothing remembered, on the start view."""
+        """A window of its own, with nothing remembered; empty until it is sent somewhere."""
         width, height = WIDTHS[size]
         context = self._browser.new_context(viewport={"width": width, "height": height}, **wishes)
         context.set_default_timeout(PATIENCE)
         self._contexts.append(context)
         if toured:
             context.add_init_script("localStorage.setItem('solowright-toured', 'yes')")
+        context.request.get(self.address)  # the token in it becomes the window's cookie
         return self.open_beside(context)
 
     def open_beside(self, context: BrowserContext) -> Page:
@@ -103,7 +87,6 @@ class Desk:
         page = context.new_page()
         page.on("pageerror", lambda fault: self.faults.append(str(fault)))
         page.on("console", lambda said: self.faults.append(said.text) if _is_fault(said) else None)
-        page.goto(self.address)
         return page
 
     def bring(self, page: Page, sheet: str = FERRY, name: str = "ferry.solo") -> str:

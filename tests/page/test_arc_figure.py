@@ -30,7 +30,7 @@ def check_figure(tune: Tune, arc, width: float) -> None:
 
 
 @given(any_solo(), st.sampled_from((320.0, 500.0, 900.0)))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_no_text_meets_another_whatever_the_solo(tune: Tune, width: float):
     check_figure(tune, arc_of(tune), width)
 
@@ -40,6 +40,13 @@ def test_demo_fits_from_phone_to_desktop():
     arc = work_out_arc(tune, finger(tune), read_line(tune))
     for width in (300.0, 360.0, 500.0, 1200.0):
         check_figure(tune, arc, width)
+
+
+def test_one_note_is_labelled_once():
+    tune = tune_of([("A", bars("C"))], "C4:4")
+    arc = arc_of(tune)
+    check_figure(tune, arc, 500.0)
+    assert [mark.text for mark in arc_marks(tune, arc, 500.0)[0] if mark.text == "C4"] == ["C4"]
 
 
 def test_long_solo_thins_its_bar_numbers():

@@ -1,7 +1,8 @@
 """The back room: one process that plays and prints while the desk answers.
 
 Work is done one piece at a time, what somebody waits for first. A piece that is only prepared gives way
-to a newer one for the same purpose. The process starts when it is first needed, and again if it dies.
+to a newer one for the same purpose. The process starts when it is needed, ends after a while without
+work, so that its memory is free, and starts again if it dies.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from typing import Any
 from solowright.errors import InputError
 
 _NICE = 5  # the desk and the browser come first
+IDLE = 120.0  # seconds without work after which the process ends
 _MOST_TASKS = 200  # then the process is replaced, so that it can't grow
 _news: Any = None  # in the back room: where progress is told
 
@@ -106,8 +108,12 @@ class BackRoom:
         self._news.put(None)
 
     def _next(self) -> _Piece | None:
+        def something() -> bool:
+            return bool(self._closed or self._waiting or self._prepared)
+
         with self._change:
-            self._change.wait_for(lambda: self._closed or self._waiting or self._prepared)
+            while not self._change.wait_for(something, IDLE if self._pool else None):
+                self._end_pool()
             if self._closed:
                 return None
             return (self._waiting or self._prepared).popitem(last=False)[1]
@@ -122,7 +128,9 @@ class BackRoom:
                 piece.future.set_exception(fault)
 
     def _do(self, piece: _Piece) -> Any:
-        if self._pool is None or self._done == _MOST_TASKS:
+        if self._done == _MOST_TASKS:
+            self._end_pool()
+        if self._pool is None:
             self._start_pool()
         assert self._pool is not None
         self._done += 1
@@ -132,9 +140,12 @@ class BackRoom:
             self._pool = None
             raise InputError("the work was broken off; try again") from None
 
-    def _start_pool(self) -> None:
+    def _end_pool(self) -> None:
         if self._pool is not None:
             self._pool.shutdown()
+        self._pool, self._done = None, 0
+
+    def _start_pool(self) -> None:
         self._pool = ProcessPoolExecutor(1, self._context, _begin, (self._news,))
         self._process = self._pool.submit(os.getpid).result()
         self._done = 0

@@ -21,12 +21,13 @@ Make = Callable[[Worked, Path, Step], None]
 
 @dataclass(frozen=True, slots=True)
 class Export:
-    """One way to hand a tune on: what it is called, the file's suffix, how many steps it takes."""
+    """One way to hand a tune on: what it is called, the file's suffix, the steps it takes (asked for in
+    the back room, where the heavy modules may be loaded)."""
 
     kind: str
     words: str
     suffix: str
-    steps: tuple[str, ...]
+    steps: Callable[[], tuple[str, ...]]
     make: Make
 
 
@@ -69,6 +70,47 @@ def _stems(worked: Worked, path: Path, step: Step) -> None:
     step()
 
 
+def _parts(worked: Worked, path: Path, step: Step) -> None:
+    """The band's parts, a page each and as MusicXML, in one archive."""
+    from solowright.form import work_out_arc
+    from solowright.page.part_score import PARTS, write_part
+    from solowright.page.part_xml import part_musicxml
+    from solowright.page.parts import part_pdf
+
+    assert worked.reading is not None
+    arc = work_out_arc(worked.tune, worked.fingering, worked.reading)
+    step()
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for part in PARTS:
+            archive.writestr(f"{path.stem}/{part.name}.pdf", part_pdf(worked.tune, arc, part))
+            score = part_musicxml(write_part(worked.tune, part))
+            archive.writestr(f"{path.stem}/{part.name}.musicxml", score)
+    step()
+
+
+def _lesson(worked: Worked, path: Path, step: Step) -> None:
+    """The whole pack for students, camera and band, in one archive."""
+    from solowright.lesson.pack import write_lesson
+
+    folder = path.with_suffix("")
+    write_lesson(worked.tune, folder, step=step)
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for file in sorted(folder.rglob("*")):
+            if file.is_file():
+                archive.write(file, f"{path.stem}/{file.relative_to(folder)}")
+    step()
+
+
+def _lesson_steps() -> tuple[str, ...]:
+    from solowright.lesson.pack import STEPS
+
+    return (*STEPS, "packing")
+
+
+def _in(*steps: str) -> Callable[[], tuple[str, ...]]:
+    return lambda: steps
+
+
 def _file(worked: Worked, path: Path, step: Step) -> None:
     save(worked.tune, path)
     step()
@@ -76,16 +118,18 @@ def _file(worked: Worked, path: Path, step: Step) -> None:
 
 _BAND = ("bass", "drums", "comping", "brass", "click")
 EXPORTS = (
-    Export("booklet", "the booklet to print", ".pdf", ("engraving",), _booklet),
-    Export("page", "one long page as a picture", ".png", ("engraving",), _page),
-    Export("audio", "the solo with its band", ".wav", ("playing",), _audio(("guitar", *_BAND))),
-    Export("band", "the band alone, to play along", ".flac", ("playing",), _audio(_BAND)),
-    Export("guitar", "the guitar alone", ".flac", ("playing",), _audio(("guitar", "click"))),
-    Export("stems", "every part apart", ".zip", ("playing", "packing"), _stems),
-    Export("musicxml", "for notation programs", ".musicxml", ("writing",), _file),
-    Export("midi", "for sequencers", ".mid", ("writing",), _file),
-    Export("sheet", "the tune as text", ".solo", ("writing",), _file),
-    Export("abc", "the line as ABC", ".abc", ("writing",), _file),
+    Export("booklet", "the booklet to print", ".pdf", _in("engraving"), _booklet),
+    Export("page", "one long page as a picture", ".png", _in("engraving"), _page),
+    Export("audio", "the solo with its band", ".wav", _in("playing"), _audio(("guitar", *_BAND))),
+    Export("band", "the band alone, to play along", ".flac", _in("playing"), _audio(_BAND)),
+    Export("guitar", "the guitar alone", ".flac", _in("playing"), _audio(("guitar", "click"))),
+    Export("lesson", "all that students, camera and band get", ".zip", _lesson_steps, _lesson),
+    Export("parts", "the chart as a page for each of the band", ".zip", _in("arc", "engraving"), _parts),
+    Export("stems", "every part apart", ".zip", _in("playing", "packing"), _stems),
+    Export("musicxml", "for notation programs", ".musicxml", _in("writing"), _file),
+    Export("midi", "for sequencers", ".mid", _in("writing"), _file),
+    Export("sheet", "the tune as text", ".solo", _in("writing"), _file),
+    Export("abc", "the line as ABC", ".abc", _in("writing"), _file),
 )
 
 
@@ -101,12 +145,12 @@ def choose_export(kind: object) -> Export:
 def make_export(kind: str, worked: Worked, path: Path, job: str) -> None:
     """Makes an export in the back room, telling its progress under the name ``job``."""
     export = choose_export(kind)
-    done = 0
-    tell_progress(job, 0.0, export.steps[0])
+    steps, done = export.steps(), 0
+    tell_progress(job, 0.0, steps[0])
 
     def step() -> None:
         nonlocal done
-        done += 1
-        tell_progress(job, done / len(export.steps), export.steps[min(done, len(export.steps) - 1)])
+        done = min(done + 1, len(steps) - 1)
+        tell_progress(job, done / len(steps), steps[done])
 
     export.make(worked, path, step)

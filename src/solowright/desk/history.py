@@ -40,6 +40,7 @@ create table if not exists state (
   rest text,
   made real not null
 );
+create table if not exists card (digest text primary key, facts text not null);
 create index if not exists state_by_name on state (name, id);
 """
 
@@ -180,6 +181,17 @@ class History:
         """Notes what the file is now."""
         with self._writing() as base:
             base.execute("update tune set seen = ?, wrote = ? where name = ?", (digest, digest, name))
+
+    def card(self, digest: str) -> Json | None:
+        """What was kept of a file for the list of tunes."""
+        with self._lock:
+            row = self._base.execute("select facts from card where digest = ?", (digest,)).fetchone()
+        return _loads(row[0]) if row else None
+
+    def keep_card(self, digest: str, facts: Json) -> None:
+        """Keeps what the list of tunes shows of a file."""
+        with self._writing() as base:
+            base.execute("insert or replace into card (digest, facts) values (?, ?)", (digest, _dumps(facts)))
 
     def _current(self, name: str, revision: int) -> int:
         row = self._base.execute("select revision, state from tune where name = ?", (name,)).fetchone()

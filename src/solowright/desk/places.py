@@ -12,6 +12,7 @@ from itertools import groupby
 from math import inf, isfinite
 
 from solowright.desk.edit_facts import Edit, read_bars, read_note
+from solowright.desk.edit_notes import SLURS
 from solowright.desk.edit_notes import place as place_note
 from solowright.desk.state import Json, State
 from solowright.desk.worked import find_fingering, work_out
@@ -148,11 +149,16 @@ def _window(tune: Tune, fingered: Tune, first: int, last: int) -> _Window:
     bounds = [*starts, len(tune.line.notes)]
     low, high = bounds[max(0, inner - HELD)], bounds[min(len(starts), outer + HELD)]
     start, stop = bounds[inner], bounds[outer]
-    notes = tuple(
+    opened = bounds[max(0, inner - HELD) + 1] if len(starts) > 1 else high
+    notes = [
         note if start <= n < stop else _fixed(note, fingered.line.notes[n])
         for n, note in enumerate(tune.line.notes[low:high], start=low)
-    )
-    return _Window(replace(tune, line=Line(notes)), low, start, stop, high)
+    ]
+    for n in range(opened - low):  # what they were slurred from lies outside
+        if notes[n].entry in SLURS:
+            notes[n] = replace(notes[n], entry=None)
+        notes[n] = replace(notes[n], slurred=False)
+    return _Window(replace(tune, line=Line(tuple(notes))), low, start, stop, high)
 
 
 def _moments(tune: Tune) -> list[int]:

@@ -33,9 +33,10 @@
                                              rendered, {trouble: sentence}
 
 TUNE is {name, revision, view, undo: bool, redo: bool, sound: {STEM: KEY}}. In the answer to an edit, undo
-or redo, systems that are the same as before stand as {"unchanged": true, …} without their ``svg``. The view
-is that of ``web.view`` with a few things more, see ``worked.show``. A POST may carry ``width``, the width of
-the systems in points (250 to 700, 500 by default).
+or redo, systems that are the same as before stand as {"unchanged": true, …} without their ``svg``, and the
+view's arc is still the one before (null where bars came or went): the new one follows as news, {arc, of:
+revision}. The view is that of ``web.view`` with a few things more, see ``worked.show``. A POST may carry
+``width``, the width of the systems in points (250 to 700, 500 by default).
 
 The edits, each ``{"kind": …}``; bars are numbers as players count them, notes places in ``view.notes``,
 beats quarters from 1.0. WHICH is ``note``, or ``notes`` (a list), or ``from`` and ``to`` (bars), or ``bar``:
@@ -82,7 +83,7 @@ from solowright.desk.state import Json, State, as_typed
 from solowright.desk.stems import stem_keys
 from solowright.desk.tunes import ConflictError, Opened
 from solowright.desk.typed import bar_texts
-from solowright.desk.worked import show, work_out
+from solowright.desk.worked import find_arc, show, work_out
 from solowright.errors import FileError, InputError
 from solowright.page.engrave import WIDTH
 
@@ -185,28 +186,39 @@ def event_stream(channels: Channels, name: str, first: Json | None = None) -> Re
 
 
 def _answer(desk: Desk, opened: Opened, wishes: Json, before: State | None = None) -> Response:
-    """The answer TUNE; with the state ``before``, systems that look the same are told as unchanged. When
-    it is out, the sound is prepared."""
-    head, width = opened.head, _width(wishes)
-    view, tune = show(opened.state, width), work_out(opened.state).tune
-    if before is not None:
-        view = {**view, "systems": _changed_systems(show(before, width)["systems"], view["systems"])}
-
-    def told(stem: str, key: str) -> None:
-        desk.channels.publish(f"tune {head.name}", {"sound": {stem: key}})
-
+    """The answer TUNE; with the state ``before`` it is that to an edit. When it is out, what takes longer
+    is worked out and told: the arc and the sound."""
+    state, width = opened.state, _width(wishes)
+    view = show(state, width)
+    if before is None:
+        view = {**view, "arc": find_arc(state)}
+    else:
+        systems = _changed_systems(show(before, width)["systems"], view["systems"])
+        same_bars = len(before.tune.chart.bars) == len(state.tune.chart.bars)
+        view = {**view, "systems": systems, "arc": find_arc(before) if same_bars else None}
     answer = answer_json(
         {
-            "name": head.name,
-            "revision": head.revision,
+            "name": opened.head.name,
+            "revision": opened.head.revision,
             "view": view,
-            "undo": head.undo is not None,
-            "redo": head.redo is not None,
-            "sound": stem_keys(tune),
+            "undo": opened.head.undo is not None,
+            "redo": opened.head.redo is not None,
+            "sound": stem_keys(work_out(state).tune),
         }
     )
-    answer.background = BackgroundTask(desk.sounds.prepare, tune, told)
+    answer.background = BackgroundTask(_follow_up, desk, opened)
     return answer
+
+
+def _follow_up(desk: Desk, opened: Opened) -> None:
+    """Tells the arc of a state, and has its sound prepared."""
+    channel = f"tune {opened.head.name}"
+    desk.channels.publish(channel, {"arc": find_arc(opened.state), "of": opened.head.revision})
+
+    def told(stem: str, key: str) -> None:
+        desk.channels.publish(channel, {"sound": {stem: key}})
+
+    desk.sounds.prepare(work_out(opened.state).tune, told)
 
 
 def _changed_systems(before: list[Json], now: list[Json]) -> list[Json]:

@@ -52,6 +52,7 @@ def serve(
         h11_max_incomplete_event_size=64_000,
     )
     server = uvicorn.Server(config)
+    threading.Thread(target=warm_up, name="warm up", daemon=True).start()
     tell(address)
     if browser:
         threading.Timer(0.3, webbrowser.open, (address,)).start()
@@ -59,6 +60,23 @@ def serve(
         server.run(sockets=[listening])
     finally:
         desk.close()
+
+
+def warm_up() -> None:
+    """Loads what the first view needs while the browser is still opening."""
+    from solowright.desk.state import State
+    from solowright.desk.worked import find_arc, show
+    from solowright.music.chart import Bar, Chart, Section
+    from solowright.music.line import Note, make_line
+    from solowright.music.pitch import plain
+    from solowright.music.time import QUARTER, ZERO
+    from solowright.music.tune import Tune
+    from solowright.page.engrave import WIDTH
+
+    note = Note(plain(64), ZERO, QUARTER)
+    state = State(Tune("", Chart((Section("", (Bar(),)),)), make_line([note])))
+    show(state, WIDTH)
+    find_arc(state)
 
 
 def _listen(port: int | None) -> socket.socket:

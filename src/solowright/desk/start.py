@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
+from time import monotonic
 
 from solowright.desk.edit_facts import read_int, read_text
-from solowright.desk.folder import list_names
+from solowright.desk.folder import digest, list_names, read_tune_file
 from solowright.desk.state import Json, State
 from solowright.desk.tunes import Tunes
 from solowright.desk.worked import find_arc, work_out
@@ -19,23 +19,36 @@ from solowright.files.text import split_lines
 from solowright.music.tune import Tune
 
 MOST_NEW_BARS = 256
+PATIENCE = 2.0  # seconds for pictures that were never drawn
 
 
 def list_cards(tunes: Tunes) -> list[Json]:
     """A card for every tune: what it is, and the picture of its arc. A tune that can't be read or played
-    has its ``problem`` instead."""
-    return [_card(tunes, name) for name in list_names(tunes.folder)]
+    has its ``problem`` instead.
+
+    Cards are kept by the file's content. Where many are new, those that don't come within ``PATIENCE``
+    have no picture yet; it is drawn when the list is asked for again.
+    """
+    until = monotonic() + PATIENCE
+    return [_card(tunes, name, until) for name in list_names(tunes.folder)]
 
 
-def _card(tunes: Tunes, name: str) -> Json:
+def _card(tunes: Tunes, name: str, until: float) -> Json:
     try:
-        return {"name": name, **_facts(tunes.open(name).state)}
+        seen = digest(read_tune_file(tunes.folder, name))
+        facts = tunes.history.card(seen)
+        if facts is None:
+            state = tunes.open(name).state
+            facts = _facts(state)
+            if monotonic() < until:
+                facts["arc"] = _picture(state)
+                tunes.history.keep_card(seen, facts)
     except InputError as error:
         blank = {"title": name, "composer": "", "bars": 0, "tempo": 0, "arc": [], "sections": []}
         return {"name": name, **blank, "problem": str(error)}
+    return {"name": name, **facts}
 
 
-@lru_cache(256)
 def _facts(state: State) -> Json:
     tune = state.tune
     chart = tune.chart
@@ -46,7 +59,7 @@ def _facts(state: State) -> Json:
         "composer": tune.composer,
         "bars": len(chart.bars),
         "tempo": tune.tempo.first,
-        "arc": _picture(state),
+        "arc": [],
         "sections": [
             {"name": name, "first": chart.number(index), "last": chart.number(end - 1)}
             for (index, name), end in zip(starts, ends, strict=True)
@@ -56,15 +69,7 @@ def _facts(state: State) -> Json:
 
 def _picture(state: State) -> Sequence[float]:
     """How intense each bar is, 0 to 1."""
-    arc = find_arc(state)
-    if arc is not None:
-        return [round(value, 3) for value in arc.curves.intensity]
-    chart = state.tune.chart
-    loads = [0.0] * len(chart.bars)
-    for placed in work_out(state).fingering.paths[0].notes:
-        index = chart.bar_index(placed.note.onset)
-        loads[index] = max(loads[index], min(placed.load, 1.0))
-    return [round(load, 3) for load in loads]
+    return [round(value, 3) for value in find_arc(state)["curves"]["intensity"]]
 
 
 def make_new(tunes: Tunes, wishes: Json) -> str:

@@ -7,7 +7,6 @@ systems (see ``page.engrave``).
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from solowright.desk.edit_notes import FIXED
 from solowright.desk.retelling import Retelling, Retold, retell
@@ -17,9 +16,6 @@ from solowright.harmony.record import Reading
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, apply_path, finger
 from solowright.work import Worked
-
-if TYPE_CHECKING:
-    from solowright.form import Arc
 
 KEPT = 12  # states whose results are kept
 
@@ -51,18 +47,20 @@ def work_out(state: State) -> Worked:
 
 
 @lru_cache(KEPT)
-def find_arc(state: State) -> Arc | None:
-    """The arc of a state."""
-    from solowright.form import work_out_arc
+def find_arc(state: State) -> Json:
+    """The arc of a state, as a view holds it."""
+    from solowright.form import arc_json, work_out_arc
 
     worked = work_out(state)
     assert worked.reading is not None
-    return work_out_arc(worked.tune, worked.fingering, worked.reading)
+    found: Json = arc_json(worked.tune, work_out_arc(worked.tune, worked.fingering, worked.reading))
+    return found
 
 
 @lru_cache(KEPT)
 def show(state: State, width: float) -> Json:
-    """The view of a state (see ``web.view``), systems ``width`` points wide; don't change what it gives.
+    """The view of a state (see ``web.view``) without its arc, systems ``width`` points wide; don't change
+    what it gives.
 
     Beside what a view holds, each note has what the player ``fixed`` of it (see ``edit_notes.FIXED``),
     each device its ``id`` and whether its other telling is ``chosen``, each sentence its ``id`` and
@@ -72,7 +70,7 @@ def show(state: State, width: float) -> Json:
     from solowright.web.view import view_json
 
     retelling = find_retelling(state)
-    view = view_json(work_out(state), find_arc(state), width=width)
+    view = view_json(work_out(state), width=width)
     for told, note in zip(view["notes"], state.tune.line.notes, strict=True):
         told["fixed"] = [what for what, fields in FIXED.items() if getattr(note, fields[0]) is not None]
     for device, name in zip(view["devices"], retelling.ids, strict=True):

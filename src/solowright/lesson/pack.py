@@ -11,6 +11,8 @@ from pathlib import Path
 
 from solowright.errors import InputError
 from solowright.files.load import save
+from solowright.form import work_out_arc
+from solowright.lesson.booklet import teaching_booklet
 from solowright.lesson.captions import write_vtt
 from solowright.lesson.filming import filming_sheet
 from solowright.lesson.plainer import SHARE, Plainer, make_plainer
@@ -31,6 +33,9 @@ from solowright.lesson.video import Pass, film_cues, write_video
 from solowright.lesson.web_page import web_page
 from solowright.music.tune import Tune
 from solowright.neck import Player
+from solowright.page.booklet import booklet
+from solowright.page.part_score import PARTS
+from solowright.page.parts import part_pdf
 from solowright.sound.string import Samples
 from solowright.work import Step, Worked, work_out
 
@@ -165,8 +170,17 @@ def _write_tunes(folder: Path, lesson: Lesson) -> None:
 
 
 def _write_prints(folder: Path, lesson: Lesson) -> None:
-    sheet = filming_sheet(lesson.worked, lesson.passes, lesson.player)
+    """Booklet, filming sheet, the plainer line, and a part for each reader in the band."""
+    worked, plain = lesson.worked, lesson.plainer.worked
+    assert worked.reading is not None, "a lesson is worked out with its reasons"
+    (folder / "booklet.pdf").write_bytes(teaching_booklet(worked, lesson.plainer, lesson.player))
+    (folder / "plainer-line.pdf").write_bytes(booklet(plain.tune, plain.reading, plain.fingering))
+    sheet = filming_sheet(worked, lesson.passes, lesson.player)
     (folder / "filming-sheet.pdf").write_bytes(sheet)
+    arc = work_out_arc(worked.tune, worked.fingering, worked.reading)
+    (folder / "parts").mkdir()
+    for part in PARTS:
+        (folder / "parts" / f"{part.name}.pdf").write_bytes(part_pdf(worked.tune, arc, part))
 
 
 def _write_film(folder: Path, lesson: Lesson, step: Step) -> None:

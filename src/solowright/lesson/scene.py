@@ -87,6 +87,11 @@ class Scene:
             frame.lay(heading, _BESIDE, 22)
         return frame
 
+    def mark_at(self, second: float) -> tuple[int, int]:
+        """Where the play mark stands: its x on the picture, and the place of its system on the page."""
+        number = self._row_at(second)
+        return (_PAGE[0] + round(self._rows[number].x(second))) // 2 * 2, number
+
     def _row_at(self, second: float) -> int:
         return max(0, bisect_right([row.start for row in self._rows], second) - 1)
 
@@ -107,7 +112,7 @@ class Scene:
             on[top // k : foot // k, left // k : left // k + shown.shape[1]] = shown
         row = self._rows[number]
         if 0.0 <= second < self.length:
-            x = (left + round(row.x(second))) // 2 * 2
+            x, _ = self.mark_at(second)
             a, b = max(top, top + row.top - offset), min(foot, top + row.foot - offset)
             for n, (on, ink) in enumerate(zip(frame.planes, _MARK, strict=True)):
                 k = 2 if n else 1
@@ -133,13 +138,17 @@ class Scene:
         for index in now:
             self._draw_dot(frame, index, first=True)
 
-    def _draw_dot(self, frame: Frame, index: int, first: bool) -> None:
+    def spot(self, index: int) -> tuple[int, int]:
+        """Where on the picture a note of the line (its place there) is fingered."""
         placed = self.worked.fingering.paths[0].notes[index]
         left, top, scale = _NECK
-        dot = self._dots[placed.finger, first]
-        x = left + self._neck.x(placed.fret) * scale
-        y = top + self._neck.y(placed.string) * scale
-        frame.lay(dot, round(x - dot.width / 2), round(y - dot.height / 2))
+        x, y = self._neck.x(placed.fret), self._neck.y(placed.string)
+        return round(left + x * scale), round(top + y * scale)
+
+    def _draw_dot(self, frame: Frame, index: int, first: bool) -> None:
+        dot = self._dots[self.worked.fingering.paths[0].notes[index].finger, first]
+        x, y = self.spot(index)
+        frame.lay(dot, x - dot.width // 2, y - dot.height // 2)
 
     def _draw_blank(self) -> Frame:
         frame = Frame(WIDTH, HEIGHT)

@@ -18,6 +18,7 @@ GREEN = "#00785a"  # Okabe & Ito's #009e73, darkened to be seen as a thin line
 LEFT, RIGHT = 66.0, 6.0  # points beside the bars
 NAME, SMALL = 8.0, 6.6
 GRID = "#d9d9d9"
+LEAST_RANGE = 12  # semitones that the register's panel holds at least
 _HARD = 0.9  # load from which a dot becomes a triangle
 
 
@@ -90,7 +91,8 @@ def _draw_register(page: Page, top: float, height: float) -> list[Mark]:
     curves = page.arc.curves
     low = min([midi for midi in curves.low if midi is not None], default=40)
     high = max([midi for midi in curves.high if midi is not None], default=76)
-    panel = Panel(top, height, low - 1.0, high + 1.0)
+    spare = max(1.0, (LEAST_RANGE - (high - low)) / 2)
+    panel = Panel(top, height, low - spare, high + spare)
     marks = [*_name(panel, "register"), _base(page, panel)]
     if curves.pitch and any(pitch is not None for pitch in curves.pitch):
         marks += _scale(panel, high, plain(high).name, low, plain(low).name)
@@ -182,11 +184,10 @@ def _name(panel: Panel, name: str, unit: str = "") -> list[Mark]:
 
 
 def _scale(panel: Panel, high: float, top: str, low: float, foot: str) -> list[Mark]:
-    """The values at the panel's upper and lower end, right before its bars."""
-    return [
-        letters("scale", top, LEFT - 3.0, panel.y(high) + 2.3, SMALL - 0.8, "sans", "end", GREY),
-        letters("scale", foot, LEFT - 3.0, panel.y(low) + 2.0, SMALL - 0.8, "sans", "end", GREY),
-    ]
+    """The values at the panel's upper and lower end, right before its bars; one where they lie too close."""
+    upper = letters("scale", top, LEFT - 3.0, panel.y(high) + 2.3, SMALL - 0.8, "sans", "end", GREY)
+    lower = letters("scale", foot, LEFT - 3.0, panel.y(low) + 2.0, SMALL - 0.8, "sans", "end", GREY)
+    return [upper] if lower.box.meets(upper.box, 1.0) else [upper, lower]
 
 
 def _base(page: Page, panel: Panel) -> Mark:

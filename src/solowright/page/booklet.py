@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from solowright.harmony.reading import Reading
     from solowright.neck.fingering import Fingering
 
-_TEMPLATE = Path(__file__).with_name("booklet.typ")
+FRONT = Path(__file__).with_name("booklet.typ")
 _ABOVE = 20.0  # points between systems
 CAUTION = (
     "Warm up before you play this at tempo, and rest for five minutes in every half hour. "
@@ -42,6 +42,17 @@ def booklet(
     Raises InputError, with bar and beat, where a rhythm can't be written.
     """
     systems = engrave(tune, reading)
+    data, pictures = front_page(tune, reading, fingering, left_handed)
+    return _compile(data, systems, commentary(reading, systems), pictures, "pdf")
+
+
+def front_page(
+    tune: Tune,
+    reading: Reading | None = None,
+    fingering: Fingering | None = None,
+    left_handed: bool = False,
+) -> tuple[dict[str, object], dict[str, str]]:
+    """What the template ``FRONT`` needs for the title page: its data, and its pictures by file name."""
     facts = _facts(tune)
     form = draw_form(tune, WIDTH)
     grips = draw_grips(tune, WIDTH, left_handed)
@@ -64,7 +75,7 @@ def booklet(
     }
     pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
     pictures |= {f"grips-{number}.svg": row.svg for number, row in enumerate(grips)}
-    return _compile(data, systems, commentary(reading, systems), pictures, "pdf")
+    return data, pictures
 
 
 def commentary(reading: Reading | None, systems: Sequence[System]) -> tuple[tuple[str, ...], ...]:
@@ -107,7 +118,7 @@ def _compile(
         for number, (system, paragraphs) in enumerate(zip(systems, over, strict=True))
     ]
     files["data.json"] = json.dumps({**data, "systems": listed, "above": _ABOVE})
-    files["main.typ"] = _TEMPLATE.read_text("utf-8")
+    files["main.typ"] = FRONT.read_text("utf-8")
     result = typst.compile(
         {name: text.encode() for name, text in files.items()},  # type: ignore[call-overload]
         format=to,

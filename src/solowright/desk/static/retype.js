@@ -68,7 +68,8 @@ export async function retype(side, range, draft = null) {
   });
   text.addEventListener("keydown", (event) => way === "tab" && typeOver(text, event));
   const fetchText = async () => {
-    const texts = await api.barTexts(name, range.first, range.last);
+    text.disabled = true;
+    const texts = await api.barTexts(name, range.first, range.last).finally(() => (text.disabled = false));
     if (way === "tab" && texts.tab === null && texts.abc.match(/[A-Ga-g]/)) {
       way = "abc"; // tablature can't say it
       panel.querySelectorAll("input").forEach((input) => (input.checked = input.value === way));

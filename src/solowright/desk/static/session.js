@@ -18,6 +18,8 @@ export class Session extends EventTarget {
     /** @type {Chosen} */
     this.chosen = { note: null, bars: null };
     this.waiting = 0;
+    /** @type {{arc: any, of: number} | null} the latest arc that was told, and the revision it is of */
+    this.arc = null;
     this.refusal = ""; // why the last edit wasn't made
     /** @type {Promise<unknown>} */
     this.queue = Promise.resolve();
@@ -96,12 +98,20 @@ export class Session extends EventTarget {
       "unchanged" in system ? { ...system, svg: before.view.systems[i].svg } : system,
     );
     this.answer = answer;
+    if (this.arc?.of === answer.revision) answer.view.arc = this.arc.arc;
     this.keepChoice();
     this.tell("changed", { before });
   }
 
-  /** Another window's change, or sound that is ready. @param {{revision?: number}} told */
+  /** Another window's change, or the arc that follows an edit. @param {{revision?: number, arc?: any, of?: number}} told */
   hear(told) {
+    if (told.arc && told.of !== undefined) {
+      this.arc = { arc: told.arc, of: told.of }; // it may come before the answer that it belongs to
+      if (told.of !== this.answer.revision) return;
+      this.view.arc = told.arc;
+      this.tell("arc");
+      return;
+    }
     if (told.revision === undefined || this.waiting || told.revision <= this.answer.revision) return;
     this.queue = this.queue.then(() => this.reload()).catch(() => undefined);
   }

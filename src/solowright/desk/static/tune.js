@@ -71,6 +71,7 @@ export class Tune extends HTMLElement {
       this.foot,
     );
     session.addEventListener("changed", () => this.show(), { signal });
+    session.addEventListener("arc", () => this.show(), { signal });
     session.addEventListener("chosen", () => this.showChoice(), { signal });
     session.addEventListener("waiting", () => this.classList.toggle("waiting", session.waiting > 0), { signal });
     session.addEventListener("refused", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail), { signal });

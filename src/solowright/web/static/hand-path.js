@@ -24,6 +24,7 @@ export class HandPath extends SwElement {
   /** @type {View|null} */ view = null;
   /** @type {System|null} */ #system = null;
   /** @type {number|null} */ #note = null;
+  #pointed = "null null";
 
   constructor() {
     super(LOOK);
@@ -49,9 +50,11 @@ export class HandPath extends SwElement {
     figure.classList.add("drawing");
     this.over.setAttribute("viewBox", `0 0 ${system.width} ${system.hand.height}`);
     this.now.setAttribute("y2", String(system.hand.height));
-    this.root.replaceChildren(
-      h("div", { class: "figure", onpointerup: (/** @type {PointerEvent} */ event) => this.press(event) }, figure, this.over),
-    );
+    const field = h("div", { class: "figure" }, figure, this.over);
+    field.addEventListener("pointerup", (event) => this.press(event));
+    field.addEventListener("pointermove", (event) => this.pointAt(event));
+    field.addEventListener("pointerleave", () => this.tellPoint(null, null));
+    this.root.replaceChildren(field);
     this.note = this.#note;
   }
 
@@ -88,10 +91,9 @@ export class HandPath extends SwElement {
     return dots.filter(([note]) => notes.includes(note)).map(([, x, y]) => s("circle", { cx: x, cy: y, r: radius }));
   }
 
-  /** @param {PointerEvent} event */
-  press(event) {
-    const system = this.#system;
-    if (!system || event.button !== 0) return;
+  /** What a pointer means: where it is in points, and the nearest dot. @param {PointerEvent} event */
+  meant(event) {
+    const system = /** @type {System} */ (this.#system);
     const box = this.over.getBoundingClientRect();
     const unit = system.width / box.width;
     const x = (event.clientX - box.left) * unit;
@@ -102,8 +104,30 @@ export class HandPath extends SwElement {
       const away = Math.hypot(left - x, top - y);
       if (away < best) [best, found] = [away, note];
     }
-    if (found === null) this.send("sw-seek", { time: timeInSystem(system, x) });
-    else this.send("sw-choose-note", { note: found });
+    return { x, note: found };
+  }
+
+  /** @param {PointerEvent} event */
+  press(event) {
+    if (!this.#system || event.button !== 0) return;
+    const { x, note } = this.meant(event);
+    if (note === null) this.send("sw-seek", { time: timeInSystem(this.#system, x) });
+    else this.send("sw-choose-note", { note });
+  }
+
+  /** @param {PointerEvent} event */
+  pointAt(event) {
+    if (!this.#system) return;
+    const { x, note } = this.meant(event);
+    this.tellPoint(this.#system.bars.find(([, left, right]) => x >= left && x <= right)?.[0] ?? null, note);
+  }
+
+  /** @param {number|null} bar @param {number|null} note */
+  tellPoint(bar, note) {
+    const key = `${bar} ${note}`;
+    if (key === this.#pointed) return;
+    this.#pointed = key;
+    this.send("sw-point", { bar, note });
   }
 }
 

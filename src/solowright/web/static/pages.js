@@ -276,7 +276,7 @@ export class Pages extends SwElement {
 
   set note(note) {
     this.#note = note;
-    if (note !== null) this.walking = note;
+    if (note !== null) this.walkTo(note);
     for (const part of this.parts) part.showChoice();
   }
 
@@ -306,14 +306,14 @@ export class Pages extends SwElement {
     const view = this.#view;
     this.narrow = this.clientWidth > 0 && this.clientWidth < NARROW && Boolean(view?.narrow?.length);
     const systems = (this.narrow ? view?.narrow : view?.systems) ?? [];
-    const before = new Map(this.parts.map((part) => [partKey(part.system), part]));
+    const before = new Map(this.parts.map((part) => [part.system.first, part]));
     this.near.disconnect();
     const old = this.parts;
     this.parts = systems.map((system) => {
-      const kept = before.get(partKey(system));
-      before.delete(partKey(system));
-      kept?.renew(system);
-      return kept ?? new Part(system, this);
+      const kept = before.get(system.first);
+      if (!kept || !sameDrawing(kept.system, system)) return new Part(system, this);
+      kept.renew(system);
+      return kept;
     });
     const same = old.length === this.parts.length && old.every((part, n) => part === this.parts[n]);
     if (!same || !systems.length) {
@@ -338,12 +338,19 @@ export class Pages extends SwElement {
     this.parts[n].element.scrollIntoView({ block: "start", behavior: still ? "auto" : "smooth" });
   }
 
+  /** Puts the keyboard's place on a note, in a system that is there. @param {number} note */
+  walkTo(note) {
+    this.walking = note;
+    const part = this.parts.find((each) => each.system.notes.some((place) => place.note === note));
+    part?.build();
+    return part;
+  }
+
   /** Chooses a note, and with the keyboard goes to it. @param {number} note @param {boolean} go */
   chooseNote(note, go) {
     this.note = note;
     if (go) {
-      const part = this.parts.find((each) => each.system.notes.some((place) => place.note === note));
-      part?.build();
+      const part = this.walkTo(note);
       const option = part?.element.querySelector(`[data-note="${note}"]`);
       if (option instanceof SVGElement) {
         option.focus({ preventScroll: true });
@@ -419,7 +426,7 @@ export class Pages extends SwElement {
   }
 }
 
-/** @param {System} system */
-const partKey = (system) => `${system.first} ${system.svg} ${system.hand.svg}`;
+/** @param {System} one @param {System} other */
+const sameDrawing = (one, other) => one.svg === other.svg && one.hand.svg === other.hand.svg;
 
 customElements.define("sw-pages", Pages);
