@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from math import inf
@@ -51,6 +52,28 @@ def test_slower_is_never_less_playable(line, share):
 def test_going_on_never_raises_the_top_tempo(line, bpm):
     shorter = find_top_tempo(run_midi(line[:-1], SIXTEENTH, bpm))
     assert find_top_tempo(run_midi(line, SIXTEENTH, bpm)) <= shorter * (1 + 1e-9)
+
+
+def put_in(tune, index, midi):
+    """The tune with a note half-way between two others."""
+    notes = list(tune.line.notes)
+    before = notes[index]
+    half = before.duration / 2
+    notes[index] = replace(before, duration=half)
+    notes.append(Note(plain(midi), before.onset + half, half, entry=before.entry))
+    return make_tune(notes, tune.tempo.first)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.integers(40, 76), min_size=2, max_size=8), st.data())
+def test_a_note_put_between_struck_ones_never_raises_the_top_tempo(line, data):
+    """Where every note is struck, the pick has twice the work, whatever the hand wins."""
+    tune = run_midi(line, SIXTEENTH, 140)
+    notes = [replace(note, entry="pick") for note in tune.line.notes]
+    tune = make_tune(notes, 140)
+    index = data.draw(st.integers(0, len(line) - 2))
+    more = put_in(tune, index, data.draw(st.integers(40, 76)))
+    assert find_top_tempo(more) <= find_top_tempo(tune) * (1 + 1e-9)
 
 
 @settings(max_examples=40, deadline=None)
@@ -118,3 +141,10 @@ def test_a_tempo_is_judged_in_one_sentence():
     assert said.startswith("Beyond the hand at 220: no fingering passes 180, this one 180; hardest at bar 1 ")
     held = run("A3", SIXTEENTH, 100)
     assert judge_tempo(held, finger(held)) == "Nothing in this line asks for speed at 100."
+
+
+def test_a_note_put_in_can_raise_the_top_tempo_where_slurs_are_free():
+    """A struck three times is bound by the pick; with its lower neighbour in between it is a pull-off and a
+    hammer-on, and the pick has more time."""
+    tune = run("A#2 A#2 A#2", SIXTEENTH, 140)
+    assert find_top_tempo(put_in(tune, 0, 45)) > find_top_tempo(tune)

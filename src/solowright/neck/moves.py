@@ -85,9 +85,9 @@ def find_moves(before: Hands, after: Hands) -> Moves:
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
     needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
     slurs = _find_slurs(before, after, effort, shift, reach_out, player, travel > 0)
+    lay = np.asfortranarray
     strain = _strain(needed, player)
-    grids = (np.asfortranarray(grid) for grid in (effort, travel, shift, plant, needed, strain))
-    return Moves(*grids, slurs)
+    return Moves(lay(effort), lay(travel), lay(shift), lay(plant), lay(needed), lay(strain), slurs)
 
 
 def _strain(needed: Grid, player: Player) -> Grid:

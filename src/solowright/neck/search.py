@@ -266,15 +266,15 @@ def _find_best(lattice: Lattice) -> Choice:
     known = lattice.known.choice if lattice.known else None
     if known and lattice.settled and (known.states[0], known.layers[0]) == (state, layer):
         states, layers = list(known.states[: lattice.settled]), list(known.layers[: lattice.settled])
-    ahead = len(known.states) - len(lattice.moments) if known else 0
+    from_tail = len(lattice.moments) - lattice.tail if known else len(lattice.moments)
     for index in range(len(states) - 1, len(lattice.steps)):
-        state, layer = states[-1], layers[-1]
-        if known and index >= len(lattice.moments) - lattice.tail:
-            if (known.states[index + ahead], known.layers[index + ahead]) == (state, layer):
-                states += known.states[index + ahead + 1 :]
-                layers += known.layers[index + ahead + 1 :]
-                break
-        state, layer = _go_best(lattice.steps[index], lattice.values[index + 1], state, layer)
+        rest = index - len(lattice.moments)  # counted from the end
+        here = states[-1], layers[-1]
+        if known and index >= from_tail and (known.states[rest], known.layers[rest]) == here:
+            states += known.states[rest:][1:]
+            layers += known.layers[rest:][1:]
+            break
+        state, layer = _go_best(lattice.steps[index], lattice.values[index + 1], *here)
         states.append(state)
         layers.append(layer)
     return Choice(cost, tuple(states), tuple(layers))
