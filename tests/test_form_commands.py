@@ -6,11 +6,14 @@ import json
 from importlib.resources import files
 from pathlib import Path
 
+import pytest
 from lxml import etree
 from typer.testing import CliRunner
 
 from solowright.cli import app
+from solowright.demo import bundled_tune
 from solowright.errors import InputError
+from solowright.key_option import at_key
 
 TUNE = str(files("solowright") / "tunes" / "tramline-nine.solo")
 
@@ -39,6 +42,28 @@ def test_arc_answers_as_json_with_every_plainer_version():
 def test_faster_is_nearer_to_the_limit():
     usual, fast = (json.loads(call("arc", TUNE, "--json", *more).stdout) for more in ((), ("--tempo", "210")))
     assert max(fast["curves"]["load"]) > max(usual["curves"]["load"])
+
+
+def test_another_key_moves_chart_and_line(tmp_path: Path):
+    answer = json.loads(call("arc", TUNE, "--key", "C", "--json").stdout)
+    here = json.loads(call("arc", TUNE, "--json").stdout)
+    up = {there - low for low, there in zip(here["curves"]["low"], answer["curves"]["low"], strict=True)}
+    assert up == {3}
+    assert call("parts", TUNE, "--key", "Bb", "-o", tmp_path).exit_code == 0
+    part = etree.fromstring((tmp_path / "concert.musicxml").read_bytes())
+    assert part.findtext("part/measure/attributes/key/fifths") == "-2"
+
+
+def test_what_another_key_changes_is_told_on_a_terminal_only(monkeypatch, capsys):
+    tune = bundled_tune()
+    assert at_key(tune, None) is tune
+    at_key(tune, "Bb")
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    assert at_key(tune, "Bb").key.tonic.name == "Bb"
+    assert capsys.readouterr().err.startswith("From A to Bb: a half step up.\n")
+    with pytest.raises(InputError, match="is not a key"):
+        at_key(tune, "H")
 
 
 def test_figure_needs_a_suffix_that_can_be_drawn(tmp_path: Path):

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from solowright.errors import InputError
+from solowright.key_option import KeyName, at_key
 from solowright.options import (
     AsJson,
     ChartFile,
@@ -30,6 +31,7 @@ FIGURES = (".svg", ".png")
 
 def arc(
     file: File,
+    key: KeyName = None,
     tempo: Tempo = None,
     output: Annotated[
         Path | None, typer.Option("-o", "--output", help="Also draw the curves: .svg or .png.")
@@ -54,8 +56,8 @@ def arc(
 
     if output is not None and output.suffix.lower() not in FIGURES:
         raise InputError(f"{output}: curves are drawn as .svg or .png; give the file one of these names")
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
     hand = load_player(player)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger), tempo), key, hand)
     with progress("fingering", "reading", "shaping") as step:
         worked = work_out(tune, player=hand, step=step)
         assert worked.reading is not None, "the reasons were asked for"
@@ -73,6 +75,7 @@ def arc(
 def parts(
     file: File,
     output: Annotated[Path, typer.Option("-o", "--output", metavar="DIR", help="The folder to fill.")],
+    key: KeyName = None,
     tempo: Tempo = None,
     player: PlayerFile = None,
     chart: ChartFile = None,
@@ -93,8 +96,8 @@ def parts(
 
     if output.exists() and not output.is_dir():
         raise InputError(f"{output}: this is a file; name a folder for the parts")
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
     hand = load_player(player)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger), tempo), key, hand)
     with progress("fingering", "reading", "writing") as step:
         worked = work_out(tune, player=hand, step=step)
         assert worked.reading is not None, "the reasons were asked for"

@@ -97,7 +97,7 @@ def test_two_windows_never_overwrite_each_other(desk: Desk) -> None:
     choose_bars(other, 4, 4)
     other.get_by_label("Chords of bar 4").fill("F#7")
     other.get_by_label("Chords of bar 4").press("Enter")
-    expect(other.locator("#said")).to_contain_text("Another window changed this tune first")
+    expect(other.locator("#said")).to_contain_text("Another window has changed this tune")
     symbols = [chord["symbol"] for bar in view(other)["bars"] for chord in bar["chords"]]
     assert symbols == ["A7", "A7", "Eb7", "A7"]
     other.get_by_role("button", name="Do it again").click()

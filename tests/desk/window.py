@@ -14,7 +14,8 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1440, 900)}
-PATIENCE = 10_000  # ms until something that should be there is missed
+PATIENCE = 30_000  # ms until something that should be there is missed, on a busy machine
+expect.set_options(timeout=PATIENCE)
 
 _SERVE = """
 import sys

@@ -58,6 +58,7 @@ def test_moving_triads_become_their_top_notes_on_the_beats():
     notes = triads.plainer.notes
     assert [note.pitch.tone.name for note in notes] == ["G", "E", "C#", "Bb"]
     assert [tune.chart.place(note.onset).beat for note in notes] == [1, 2, 3, 4]
+    assert triads.plainer.degrees == ("#9", "1", "13", "#11")
     assert triads.plainer.limit_tempo > 1.5 * triads.plainer.before
 
 
@@ -67,6 +68,15 @@ def test_a_fast_run_becomes_chord_tones_in_a_slower_rhythm():
     check_plainer(tune, run)
     assert {note.onset % Fraction(1, 2) for note in run.plainer.notes} == {0}
     assert len(run.plainer.notes) < len(run.notes) / 1.5
+
+
+def test_breaths_too_short_to_hear_are_bridged_and_rests_kept():
+    chopped = RUN.replace(":1/4", ":3/16").replace(" ", " r:1/16 ").removesuffix("r:1/16 ") + "r:1/16 "
+    tune = tune_of([("A", bars("C " * 10))], STILL * 3 + chopped + STILL * 6, bpm=140)
+    (run,) = arc_of(tune).flash.passages
+    check_plainer(tune, run)
+    for note, after in zip(run.plainer.notes, run.plainer.notes[1:], strict=False):
+        assert note.end == after.onset
 
 
 def test_taps_become_plain_notes():

@@ -81,8 +81,9 @@ def test_a_run_that_fails_leaves_all_as_it_was(
         with monkeypatch.context() as patch:
             patch.setattr(packing, "play_at", quick)
             patch.setattr(packing, "make_plainer", lambda *_: plain)
-            for slow in ("teaching_booklet", "booklet", "part_pdf", "code", "web_page"):
+            for slow in ("teaching_booklet", "booklet", "part_pdf", "code"):
                 patch.setattr(packing, slow, lambda *_: b"")
+            patch.setattr(packing, "web_page", lambda *_: "")
             patch.setattr(packing, "write_video", lambda *_, **__: 1.0)
             patch.setattr(packing, name, broken)
             for place in (folder, tmp_path / "new"):

@@ -13,3 +13,26 @@ class Tap extends AudioWorkletProcessor {
   }
 }
 registerProcessor("tap", Tap);
+
+// Tells how low and how high the wave has been since it was last asked.
+class Range extends AudioWorkletProcessor {
+  low = Infinity;
+  high = -Infinity;
+
+  constructor() {
+    super();
+    this.port.onmessage = () => {
+      this.port.postMessage([this.low, this.high]);
+      [this.low, this.high] = [Infinity, -Infinity];
+    };
+  }
+
+  process([[wave]]) {
+    for (const value of wave ?? [0]) {
+      this.low = Math.min(this.low, value);
+      this.high = Math.max(this.high, value);
+    }
+    return true;
+  }
+}
+registerProcessor("range", Range);

@@ -16,17 +16,20 @@ from solowright.desk.tunes import Tunes
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """Everything that the routes need."""
+    """Everything that the routes need. ``press`` is the back room for what takes long (a lesson pack with
+    its film takes minutes), so that sound never waits for it."""
 
     tunes: Tunes
     channels: Channels
-    room: BackRoom
+    stage: BackRoom
+    press: BackRoom
     sounds: Sounds
     jobs: Jobs
 
     def close(self) -> None:
         """Saves what is to be saved, and ends."""
-        self.room.close()
+        self.stage.close()
+        self.press.close()
         self.tunes.close()
 
 
@@ -38,6 +41,7 @@ def open_desk(folder: Path) -> Desk:
         channels.publish(f"tune {name}", what)
 
     tunes = Tunes(folder, heard)
-    room = BackRoom(lambda job, share, step: jobs.hear(job, share, step))
-    jobs = Jobs(tunes.folder / OURS / "exports", room, channels)
-    return Desk(tunes, channels, room, Sounds(tunes.folder / OURS / "sound", room), jobs)
+    stage = BackRoom()
+    press = BackRoom(lambda job, share, step: jobs.hear(job, share, step))
+    jobs = Jobs(tunes.folder / OURS / "exports", press, channels)
+    return Desk(tunes, channels, stage, press, Sounds(tunes.folder / OURS / "sound", stage), jobs)

@@ -87,6 +87,7 @@ def _listen(port: int | None) -> socket.socket:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((HOST, wish))
+            listening.listen()  # whoever opens the address early waits instead of being refused
         except OSError:
             listening.close()
             continue

@@ -48,7 +48,7 @@ def work_routes(desk: Desk) -> list[Route]:
     async def speak(request: Request) -> Response:
         tune = await run_in_threadpool(lambda: _fingered(desk, request))
         key = Stem(tune, "guitar").key()
-        return answer_json(await asyncio.wrap_future(desk.room.do(f"speak {key}", measure_speak, tune)))
+        return answer_json(await asyncio.wrap_future(desk.press.do(f"speak {key}", measure_speak, tune)))
 
     async def exports(request: Request) -> Response:
         return answer_json([{"kind": e.kind, "words": e.words, "suffix": e.suffix} for e in EXPORTS])

@@ -153,7 +153,8 @@ def _plainer(tune: Tune, plainer: Plainer) -> dict[str, Any]:
             _place(tune.chart.place(note.onset))
             | {"quarters": float(note.duration), "midi": note.pitch.midi, "name": note.pitch.name}
             | {"string": note.string, "fret": note.fret, "finger": note.finger, "entry": note.entry}
-            for note in plainer.notes
+            | {"degree": degree}
+            for note, degree in zip(plainer.notes, plainer.degrees, strict=True)
         ],
         "replaces": list(plainer.places),
         "kept": list(plainer.kept),

@@ -20,6 +20,7 @@ from solowright.errors import InputError
 from solowright.form.record import Passage, Plainer
 from solowright.form.strikes import Strike
 from solowright.harmony import Reading, read_line
+from solowright.harmony.devices.found import RELATIONS
 from solowright.music.chart import Chart, ChordAt, Section
 from solowright.music.line import Line, Note, make_line
 from solowright.music.time import ZERO, TempoMap, Time
@@ -30,6 +31,7 @@ SKELETON = ("shape-shift", "open-string-figure")
 BELONGS = ("chord-tone", "anticipation")
 NEAR = Time(4)  # quarters around a passage that are fingered and read with it
 PLAIN_PACE = Time(1)  # quarters between attacks: a passage this slow keeps its rhythm
+REST = Time(1, 2)  # quarters of silence that a listener hears as a rest
 TWICE = Time(19, 10)  # as slow as the figure, near enough
 
 
@@ -69,7 +71,7 @@ def make_plainer(
         tuple(place for place, onset in chosen if onset == tune.line.notes[place].onset),
         tune.tempo.first / before if before else inf,
         limit,
-        _read(fingered, places),
+        *_read(fingered, places),
     )
 
 
@@ -101,10 +103,10 @@ def choose_notes(
     for begin, cell in _cells(tune, inside, step):
         aimed = [strike for strike in cell if targets & set(strike.notes)]
         chosen |= {strike.start: _top(tune, strike) for strike in aimed}
-        if begin not in chosen:
-            on_beat, place = _on_beat(tune, reading, cell[:1] if as_it_stands else cell, begin)
-            if not aimed or on_beat < aimed[0].start:
-                chosen[on_beat] = place
+        before = [strike for strike in cell if not aimed or strike.start < aimed[0].start]
+        if before:
+            on_beat, place = _on_beat(tune, reading, before, begin, step, as_it_stands)
+            chosen[on_beat] = place
     return [(place, onset) for onset, place in sorted(chosen.items())]
 
 
@@ -118,11 +120,18 @@ def _cells(tune: Tune, inside: Sequence[Strike], step: Time) -> list[tuple[Time,
     return list(cells.items())
 
 
-def _on_beat(tune: Tune, reading: Reading, cell: Sequence[Strike], begin: Time) -> tuple[Time, int]:
-    """When a step's note is played and which it is: on the beat where the figure has a note there."""
-    onset = begin if cell[0].start == begin else cell[0].start
-    tops = [_top(tune, strike) for strike in cell]
-    return onset, next((place for place in tops if reading.notes[place].role in BELONGS), tops[0])
+def _on_beat(
+    tune: Tune, reading: Reading, cell: Sequence[Strike], begin: Time, step: Time, as_it_stands: bool
+) -> tuple[Time, int]:
+    """When a step's note is played and which it is: on the beat where the figure has a note there, else on
+    the half of the step, else where the figure comes in."""
+    plain = [strike for strike in cell if (strike.start - begin) % (step / 2) == 0]
+    first = plain[0] if plain else cell[0]
+    tops = [_top(tune, strike) for strike in cell if strike.start >= first.start]
+    if as_it_stands:
+        return first.start, tops[0]
+    chord_tones = (place for place in tops if reading.notes[place].role in BELONGS)
+    return first.start, next(chord_tones, tops[0])
 
 
 def _top(tune: Tune, strike: Strike) -> int:
@@ -136,8 +145,8 @@ def _write(tune: Tune, inside: Sequence[Strike], chosen: Sequence[tuple[int, Tim
     for (place, onset), end in zip(chosen, ends, strict=True):
         sounds = onset
         for strike in inside:
-            if strike.start <= sounds < strike.end:
-                sounds = strike.end
+            if onset < strike.end and strike.start < sounds + REST:
+                sounds = max(sounds, strike.end)
         note = tune.line.notes[place]
         notes.append(
             replace(
@@ -217,9 +226,12 @@ def _finger(
     return apply_path(tune, path), places, tempo / load if load else inf
 
 
-def _read(tune: Tune, places: Sequence[int]) -> tuple[str, ...]:
-    """What the reading says of the plain notes."""
+def _read(tune: Tune, places: Sequence[int]) -> tuple[tuple[str | None, ...], tuple[str, ...]]:
+    """The degrees of the plain notes, and what the reading says they are made of and lead to."""
+    reading = read_line(tune)
     first, last = (tune.line.notes[places[end]].onset for end in (0, -1))
-    return tuple(
-        sentence.text for sentence in read_line(tune).sentences if first <= sentence.start <= last
+    beside = {device.sentence for device in reading.devices if device.kind in RELATIONS}
+    told = [sentence for sentence in reading.sentences if first <= sentence.start <= last]
+    return tuple(reading.notes[place].degree for place in places), tuple(
+        sentence.text for sentence in told if sentence.text not in beside
     )

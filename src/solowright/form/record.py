@@ -166,8 +166,9 @@ class Plainer:
     """A plainer version of a passage: ``notes`` (fingered) in place of the line's at ``places``.
 
     ``limit_tempo``: of the passage with the moves into and out of it, ``before`` of the line as it is;
-    inf where nothing asks for speed. ``reasons``: what the reading says of it. ``kept``: the places in
-    the line of the notes that stay as they are.
+    inf where nothing asks for speed. ``degrees`` of the notes against their chords (None: no chord) and
+    ``reasons``: what the reading says of them. ``kept``: the places in the line of the notes that stay
+    as they are.
     """
 
     places: tuple[int, ...]
@@ -175,6 +176,7 @@ class Plainer:
     kept: tuple[int, ...]
     before: float
     limit_tempo: float
+    degrees: tuple[str | None, ...]
     reasons: tuple[str, ...]
 
 

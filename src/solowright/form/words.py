@@ -342,7 +342,9 @@ def plainer_sentence(tune: Tune, plainer: Plainer) -> str:
     """The plainer version: its notes, what stays, how fast it goes."""
     chart = tune.chart
     notes = ", ".join(
-        f"{printed(note.pitch.tone.name)} on {beat_words(chart.place(note.onset))}" for note in plainer.notes
+        f"{printed(note.pitch.tone.name)}{f' ({printed(degree)})' if degree else ''} "
+        f"on {beat_words(chart.place(note.onset))}"
+        for note, degree in zip(plainer.notes, plainer.degrees, strict=True)
     )
     gone = len(plainer.places) - len(plainer.notes)
     fewer = f"{count_words(gone)} note{'s' if gone > 1 else ''} fewer" if gone else "the same notes"
@@ -355,7 +357,7 @@ def plainer_sentence(tune: Tune, plainer: Plainer) -> str:
         elif isfinite(plainer.before):
             limit += f" where the line as it is goes up to {plainer.before:.0f}"
     told = f" Read again: {plainer.reasons[0]}" if plainer.reasons else ""
-    return f"Plainer: {notes} (string/fret {places}); {fewer}, and {limit}.{told}"
+    return f"Plainer: {notes}. On string/fret {places}: {fewer}, and {limit}.{told}"
 
 
 HEADINGS = {

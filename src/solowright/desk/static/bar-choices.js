@@ -21,19 +21,25 @@ export function barChoices(side, range) {
   const { session } = side;
   const chosen = session.view.bars.filter(({ number }) => range.first <= number && number <= range.last);
   return [
-    h(
-      "div",
-      { class: "deeds" },
-      button(`Type ${barWords(range.first, range.last)} anew`, () => retype(side, range), { "data-keep": "retype" }),
-      button("Other fingerings", () => compareFingerings(side, range), { "data-keep": "compare" }),
-      keepBars(side, range),
-    ),
     h("div", { class: "chords" }, chosen.slice(0, 8).map((bar) => chordField(side, bar))),
     chosen.length > 8 ? h("p", { class: "hint" }, "Choose fewer bars to see all their chords.") : null,
     band(side, chosen),
     form(side, range, chosen[0]),
     key(side),
   ].filter((element) => element !== null);
+}
+
+/**
+ * What is most often done with bars, over their reasons.
+ * @param {Side} side
+ * @param {Range} range
+ */
+export function barDeeds(side, range) {
+  return [
+    button(`Type ${barWords(range.first, range.last)} anew`, () => retype(side, range), { "data-keep": "retype" }),
+    button("Other fingerings", () => compareFingerings(side, range), { "data-keep": "compare" }),
+    keepBars(side, range),
+  ];
 }
 
 /** The fingering of the bars stays as it is, or is found again. @param {Side} side @param {Range} range */

@@ -32,7 +32,7 @@ export function h(tag, wishes = {}, ...children) {
 
 /**
  * Puts new children in the place of the old ones, and gives the focus back to the child that had it
- * where one with the same `data-keep` is there again.
+ * where one with the same `data-keep` is there again, with what was being typed in it.
  * @param {Element} element
  * @param {...(Child | Child[])} children
  */
@@ -42,7 +42,9 @@ export function fill(element, ...children) {
   element.replaceChildren(...kept(children));
   if (keep) {
     const again = element.querySelector(`[data-keep="${CSS.escape(keep)}"]`);
-    if (again instanceof HTMLElement) again.focus({ preventScroll: true });
+    if (!(again instanceof HTMLElement)) return;
+    if (takesTyping(active) && again instanceof HTMLInputElement) again.value = /** @type {HTMLInputElement} */ (active).value;
+    again.focus({ preventScroll: true });
   }
 }
 

@@ -94,17 +94,24 @@ export class Session extends EventTarget {
   /** @param {TuneAnswer} answer */
   take(answer) {
     const before = this.answer;
-    answer.view.systems = answer.view.systems.map((system, i) =>
-      "unchanged" in system ? { ...system, svg: before.view.systems[i].svg } : system,
-    );
+    answer.view.systems = answer.view.systems.map((system, i) => {
+      if (!("unchanged" in system)) return system;
+      const { svg, hand } = before.view.systems[i];
+      return { ...system, svg, hand: { ...system.hand, svg: hand.svg } };
+    });
     this.answer = answer;
     if (this.arc?.of === answer.revision) answer.view.arc = this.arc.arc;
     this.keepChoice();
     this.tell("changed", { before });
   }
 
-  /** Another window's change, or the arc that follows an edit. @param {{revision?: number, arc?: any, of?: number}} told */
+  /**
+   * News from the server: the arc that follows an edit, another window's or another program's change,
+   * trouble with saving.
+   * @param {{revision?: number, outside?: boolean, trouble?: string, arc?: any, of?: number}} told
+   */
   hear(told) {
+    if (told.trouble) this.tell("news", told.trouble);
     if (told.arc && told.of !== undefined) {
       this.arc = { arc: told.arc, of: told.of }; // it may come before the answer that it belongs to
       if (told.of !== this.answer.revision) return;
@@ -114,6 +121,7 @@ export class Session extends EventTarget {
     }
     if (told.revision === undefined || this.waiting || told.revision <= this.answer.revision) return;
     this.queue = this.queue.then(() => this.reload()).catch(() => undefined);
+    if (told.outside) this.tell("news", "Another program has changed this tune's file; it is shown as it is there now.");
   }
 
   /** @param {Partial<Chosen>} chosen */

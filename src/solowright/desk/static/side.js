@@ -1,7 +1,7 @@
 // Beside the page: why the bar or note under the pointer is as it is, and what can be done with what is chosen.
 
 import "/static/web/neck.js";
-import { barChoices } from "./bar-choices.js";
+import { barChoices, barDeeds } from "./bar-choices.js";
 import { compareFingerings } from "./compare.js";
 import { button, fill, h } from "./dom.js";
 import * as edits from "./edits.js";
@@ -27,6 +27,7 @@ export class Side extends HTMLElement {
     this.setAttribute("aria-label", "Reasons and choices");
     this.heading = h("h2", {});
     this.neck = /** @type {any} */ (document.createElement("sw-neck"));
+    this.deeds = h("div", { class: "deeds" });
     this.why = h("section", { class: "why", "aria-label": "Reasons" });
     this.choices = h("section", { class: "choices", "aria-label": "Choices" });
     this.neck.addEventListener("sw-choose-place", (/** @type {CustomEvent<{place: number}>} */ { detail }) => {
@@ -40,7 +41,7 @@ export class Side extends HTMLElement {
     fill(
       this,
       h("div", { class: "side-head" }, this.heading, this.fold),
-      h("div", { class: "side-body" }, this.why, this.choices),
+      h("div", { class: "side-body" }, this.deeds, this.why, this.choices),
       h("div", { class: "side-neck" }, this.neck),
     );
   }
@@ -95,6 +96,8 @@ export class Side extends HTMLElement {
   }
 
   showReasons() {
+    const { activeElement } = document;
+    if (activeElement instanceof HTMLTextAreaElement && this.why?.contains(activeElement)) return; // words on their way
     const subject = this.subject();
     const heading = /** @type {HTMLElement} */ (this.heading);
     heading.textContent = subject ? name(this.session, subject) : "The whole solo";
@@ -105,6 +108,7 @@ export class Side extends HTMLElement {
     const { chosen, view } = this.session;
     const choices = /** @type {HTMLElement} */ (this.choices);
     this.classList.toggle("of-note", chosen.note !== null);
+    fill(/** @type {HTMLElement} */ (this.deeds), chosen.note === null && chosen.bars ? barDeeds(this, chosen.bars) : null);
     if (chosen.note !== null) fill(choices, noteChoices(this, chosen.note));
     else if (chosen.bars) fill(choices, barChoices(this, chosen.bars));
     else {
@@ -139,6 +143,7 @@ export class Side extends HTMLElement {
   take(panel) {
     this.taken = panel;
     this.open(true);
+    this.deeds?.replaceChildren();
     fill(/** @type {HTMLElement} */ (this.choices), panel);
     const first = panel.querySelector("textarea, input, button:not(.plain)");
     if (first instanceof HTMLElement) first.focus({ preventScroll: true });
@@ -157,14 +162,14 @@ export class Side extends HTMLElement {
   /** Moves the keyboard to what can be chosen. */
   enter() {
     this.open(true);
-    const first = this.querySelector(".choices :is(button, input, summary)");
+    const first = this.querySelector(".side-body > .deeds button, .choices input");
     if (first instanceof HTMLElement) first.focus();
   }
 
   leave() {
     this.taken = null;
     this.showChoices();
-    const first = this.querySelector(".choices button");
+    const first = this.querySelector(".side-body > .deeds button, .choices input");
     if (first instanceof HTMLElement) first.focus({ preventScroll: true });
   }
 }

@@ -71,9 +71,10 @@ export class Tune extends HTMLElement {
       this.foot,
     );
     session.addEventListener("changed", () => this.show(), { signal });
-    session.addEventListener("arc", () => this.show(), { signal });
+    session.addEventListener("arc", () => this.showArc(), { signal });
     session.addEventListener("chosen", () => this.showChoice(), { signal });
     session.addEventListener("waiting", () => this.classList.toggle("waiting", session.waiting > 0), { signal });
+    session.addEventListener("news", (event) => say(/** @type {CustomEvent} */ (event).detail), { signal });
     session.addEventListener("refused", (event) => this.refuse(/** @type {CustomEvent} */ (event).detail), { signal });
     this.listen(signal);
     this.show();
@@ -119,6 +120,13 @@ export class Tune extends HTMLElement {
     /** @type {any} */ (this.strip).view = view;
     /** @type {any} */ (this.pages).view = view;
     this.showChoice();
+  }
+
+  /** The arc comes a little after the edit that it belongs to. */
+  showArc() {
+    /** @type {any} */ (this.strip).view = /** @type {Session} */ (this.session).view;
+    this.showChosenBars();
+    this.side?.showReasons();
   }
 
   /** @param {api.View} view @param {boolean} undo @param {boolean} redo */
@@ -172,13 +180,16 @@ export class Tune extends HTMLElement {
 
   showChoice() {
     const { chosen } = /** @type {Session} */ (this.session);
-    const { strip, pages } = this;
-    if (!strip || !pages) return;
-    strip.selection = pages.selection = chosen.bars;
-    pages.note = chosen.note;
+    this.showChosenBars();
+    if (this.pages) this.pages.note = chosen.note;
     this.side?.show();
     this.foot?.showChoice();
     this.bringIn(chosen);
+  }
+
+  showChosenBars() {
+    const { strip, pages } = this;
+    if (strip && pages) strip.selection = pages.selection = /** @type {Session} */ (this.session).chosen.bars;
   }
 
   /** Keeps what is chosen in sight: a drawer may just have opened over it. @param {import("./session.js").Chosen} chosen */
@@ -202,9 +213,8 @@ export class Tune extends HTMLElement {
 
   /** @param {{sentence: string, stale: boolean, edit: api.Edit | null}} refusal */
   refuse({ sentence, stale, edit }) {
-    if (!stale) return say(sentence, undefined, "refused");
-    const again = edit ? { words: "Do it again", action: () => this.session?.edit(edit) } : undefined;
-    say("Another window changed this tune first. It is shown as it stands now; your last change is not in it.", again, "refused");
+    const again = stale && edit ? { words: "Do it again", action: () => this.session?.edit(edit) } : undefined;
+    say(sentence, again, "refused");
   }
 
   /** @param {KeyboardEvent} event */
