@@ -36,7 +36,7 @@ def main() -> None:
         if part.fitting != args.fitting:
             continue
         try:
-            paths = finger(part.tune, player, best=3).paths
+            paths = finger(part.tune, part.suit(player), best=3).paths
         except InputError:
             refused += 1
             continue

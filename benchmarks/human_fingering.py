@@ -24,7 +24,7 @@ from solowright.music.line import Note, make_line
 from solowright.music.pitch import plain
 from solowright.music.time import steady
 from solowright.music.tune import STANDARD_TUNING, Tune
-from solowright.neck import places_of
+from solowright.neck import Player, places_of
 
 DATA = Path(os.environ.get("SOLOWRIGHT_DATA", Path(__file__).parents[2] / "shared" / "data"))
 TEMPO = 90.0
@@ -53,6 +53,13 @@ class Marked:
     tune: Tune
     fingers: tuple[int | None, ...]
     strings: tuple[int | None, ...]
+
+    def suit(self, player: Player) -> Player:
+        """The player with the taste of this music: classical guitar has nothing against open strings,
+        which an electric guitarist has to damp (common practice, no source)."""
+        if self.source != "engraved":
+            return player
+        return replace(player, effort=replace(player.effort, open_string=0.0))
 
     @property
     def locked(self) -> Tune:

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from solowright.errors import FileError, InputError
+from solowright.errors import FileError, InputError, Problem
 from solowright.files.load import FORMATS, load, load_chart, save
 from solowright.files.whole import write_whole
-from solowright.music.tune import Tune
+from solowright.music.tune import STANDARD_TUNING, Tune
 
 TAB = """
    1 & 2 & 3 & 4 &
@@ -202,3 +202,39 @@ def test_lines_in_files_that_can_not_be_taken(tmp_path: Path, name: str, words: 
     found = refused(sheet)
     assert words in found
     assert "x.solo:3:7: " in found
+
+
+DROP_D = (64, 59, 55, 50, 45, 38)
+ABC_SHEET = "title: Try\n{}[Vamp]\n| A7 |\nline:\nA,2 C2 E4 |\n"
+
+
+def strung(path: Path) -> tuple[tuple[int, ...], int, list[str]]:
+    remarks: list[Problem] = []
+    tune = load(path, tuning=DROP_D, capo=2, remarks=remarks)
+    return tune.tuning, tune.capo, [remark.text for remark in remarks]
+
+
+def test_a_file_that_names_no_tuning_is_for_the_players_own(tmp_path: Path) -> None:
+    assert strung(write(tmp_path / "a.solo", ABC_SHEET.format(""))) == (DROP_D, 2, [])
+    assert strung(write(tmp_path / "a.abc", "X:1\nT:Try\nL:1/4\nK:C\nA C E2 |\n"))[:2] == (DROP_D, 2)
+
+
+def test_a_files_own_tuning_and_capo_win_and_that_is_said(tmp_path: Path) -> None:
+    own = ABC_SHEET.format("tuning: standard\ncapo: 0\n")
+    said = ["the file's own tuning (E2 A2 D3 G3 B3 E4) counts, not the player's",
+            "the file's own neck without a capo counts, not the player's"]
+    assert strung(write(tmp_path / "own.solo", own)) == (STANDARD_TUNING, 0, said)
+    assert strung(write(tmp_path / "tab.solo", SHEET)) == (STANDARD_TUNING, 0, said)
+    half = ABC_SHEET.format("capo: 5\n")
+    assert strung(write(tmp_path / "half.solo", half)) == (
+        DROP_D, 5, ["the file's own capo at fret 5 counts, not the player's"]
+    )
+
+
+def test_a_score_with_a_tablature_tuning_keeps_it(tmp_path: Path) -> None:
+    tune = load(write(tmp_path / "a.solo", ABC_SHEET.format("tuning: open g\n")))
+    save(tune, tmp_path / "a.musicxml")
+    assert strung(tmp_path / "a.musicxml")[:2] == (tune.tuning, 2)
+    plain = load(write(tmp_path / "b.solo", ABC_SHEET.format("")))
+    save(plain, tmp_path / "b.musicxml")
+    assert strung(tmp_path / "b.musicxml") == (DROP_D, 2, [])

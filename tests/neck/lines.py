@@ -12,7 +12,8 @@ from solowright.music.time import steady
 from solowright.music.tune import Tune
 from solowright.neck import Fretboard, Path, Player
 from solowright.neck.moments import find_events, make_moments
-from solowright.neck.search import Lattice, make_steps
+from solowright.neck.search import Lattice
+from solowright.neck.steps import make_steps
 
 
 def make_tune(notes: list[Note], bpm: float = 100, **more) -> Tune:
@@ -44,7 +45,7 @@ def lock(tune: Tune, index: int, **fields) -> Tune:
 def make_lattice(tune: Tune, player: Player) -> Lattice:
     board = Fretboard(tune.tuning, tune.capo, player.frets, player.scale)
     moments = make_moments(tune, find_events(tune), board, player)
-    return Lattice(moments, make_steps(moments, board, player))
+    return Lattice(moments, make_steps(moments))
 
 
 def spots(path: Path) -> list[tuple[int, int, int]]:

@@ -116,7 +116,7 @@ def test_the_limit_tempo_is_where_the_hardest_load_reaches_one(line, bpm):
     assert path.crux.load == pytest.approx(hardest)
     (choice,) = find_paths(make_lattice(tune, Player()), 1)
     at_limit = make_lattice(tune.at_tempo(path.limit_tempo), Player())
-    loads = [find_move(at_limit, choice, index, Player()).load for index in range(len(line))]
+    loads = [find_move(at_limit, choice, index).load for index in range(len(line))]
     assert max(loads) == pytest.approx(1.0)
 
 

@@ -3,7 +3,6 @@ from hypothesis import strategies as st
 
 from solowright.neck import Fretboard, Player, Spot
 from solowright.neck.hands import Want, find_hands
-from solowright.neck.player import REACH_SHARE
 
 BOARD, PLAYER = Fretboard(), Player()
 
@@ -58,7 +57,7 @@ def test_every_grip_is_one_a_hand_can_make(pitches):
                     assert all(spot.fret >= fret for spot in hold.spots if spot.string in between)
                 elif finger < finger2:
                     assert fret <= fret2
-                    assert BOARD.span(fret, fret2) <= PLAYER.reach * REACH_SHARE[finger2 - finger] + 1e-9
+                    assert BOARD.span(fret, fret2) <= PLAYER.span_of(finger, finger2).most
                     assert fret < fret2 or string > string2
 
 

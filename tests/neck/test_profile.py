@@ -22,6 +22,13 @@ def test_what_a_file_names_replaces_the_usual(tmp_path):
     assert parse_player("frets = 21", player=player).reach == 140
 
 
+def test_the_instrument_and_the_hand_that_holds_it():
+    player = parse_player('tuning = "drop d"\ncapo = 2\nleft_handed = true\ntaps = true')
+    assert (player.tuning, player.capo) == ((64, 59, 55, 50, 45, 38), 2)
+    assert player.left_handed and player.taps and not (Player().left_handed or Player().taps)
+    assert parse_player('tuning = "B1 E2 A2 D3 G3 B3 E4"').tuning == (64, 59, 55, 50, 45, 40, 35)
+
+
 def test_a_weak_finger_is_spared():
     line = run("A2 C3 D3 E3 G3 A3 C4 D4")
     usual, weak = finger(line), finger(line, parse_player("weak_fingers = [4]"))
@@ -58,6 +65,10 @@ def test_taste_for_legato_shows():
         ("weak_fingers = [5]", "p.toml: weak_fingers = [5] is no list of numbers from 1 to 4; correct it"),
         ('legato = "lots"', "p.toml: legato = 'lots' is unknown; known are little, some, much"),
         ("frets =", "p.toml: no TOML: "),
+        ("left_handed = 1", "p.toml: left_handed = 1 is neither true nor false; correct it"),
+        ("tuning = 3", 'p.toml: tuning = 3 is no text; write "drop d" or '),
+        ('tuning = "dropd"', "p.toml: tuning: 'dropd' is not a tuning (did you mean 'drop d'?); name the "),
+        ("capo = 13", "p.toml: capo = 13 is no number from 0 to 12; correct it"),
     ],
 )
 def test_mistakes_are_named(text, said):

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solowright.errors import InputError
-from solowright.neck import FretRange, finger
+from solowright.neck import FretRange, finger, parse_ranges
 from tests.neck.lines import run, run_midi
 
 EIGHTH = Fraction(1, 2)
@@ -40,3 +40,35 @@ def test_a_range_that_leaves_nothing_is_refused():
     assert str(refused.value) == (
         "bar 1 beat 1.5: E2 can't be played within frets 5 to 9 as fixed; widen the range or free the note"
     )
+
+
+@given(st.integers(1, 8), st.integers(0, 7), st.integers(0, 20), st.integers(0, 9))
+def test_ranges_are_read_as_typed(first, more, low, wide):
+    tune = run(" ".join(["A3"] * 128))
+    last = min(first + more, 17)
+    (kept,) = parse_ranges(f"{first}-{last} {low}-{low + wide}", tune)
+    assert kept == FretRange(Fraction(4 * (first - 1)), Fraction(4 * last), low, low + wide)
+
+
+def test_several_ranges_and_single_bars_and_frets():
+    tune = run(" ".join(["A3"] * 32))
+    assert parse_ranges("1 5, 2-3  0-4", tune) == (
+        FretRange(Fraction(0), Fraction(4), 5, 5), FretRange(Fraction(4), Fraction(12), 0, 4)
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("5-8", "'5-8' is no range; write bars and frets, such as 5-8 7-10 or 12 0-4"),
+        ("1 2 3", "'1 2 3' is no range"),
+        ("", "'' is no range"),
+        ("2-1 5", "'2-1 5': there are bars 1 to 2; give the first and the last"),
+        ("1-9 5", "'1-9 5': there are bars 1 to 2"),
+        ("1 7-5", "'1 7-5': fret 7 lies above fret 5; give the lower one first"),
+    ],
+)
+def test_what_is_no_range_is_refused(text, said):
+    with pytest.raises(InputError) as refused:
+        parse_ranges(text, run(" ".join(["A3"] * 8)))
+    assert str(refused.value).startswith(said)

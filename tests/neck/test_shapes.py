@@ -68,3 +68,18 @@ def test_other_offers_stay_sorted_behind_a_shape():
     assert fingering.shapes and costs == sorted(costs)
     written = finger(apply_path(run_midi(moved(3, 3), SIXTEENTH, 120), fingering.paths[0]))
     assert spots(written.paths[0]) == spots(fingering.paths[0])
+
+
+@pytest.mark.parametrize("steps", [(2, 2, 1), (2, 1, 2), (-1, -2, -2)])
+def test_a_scale_run_is_no_sequence(steps):
+    """D E F#, G A B, C D E goes up by fourths, but nobody plays a scale by jumping five frets."""
+    line = [62 if steps[0] < 0 else 50]
+    for index in range(9):
+        line.append(line[-1] + steps[index % 3])
+    tune = run_midi(line, SIXTEENTH, 100)
+    assert find_sequences(tune) == () and finger(tune).shapes == ()
+
+
+def test_a_fourth_away_lies_on_the_next_string():
+    assert find_sequences(run_midi(moved(5, 3))) == ()
+    assert find_sequences(run_midi(moved(4, 2))) == (Sequence(0, 4, 2, 4),)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from solowright.neck import Player
 from solowright.neck.hardest import keep_below_peak
-from solowright.neck.search import find_loads, find_paths
+from solowright.neck.search import find_paths
 from tests.neck.lines import lock, make_lattice, run, run_midi
 
 TWO_STRINGS = (45, 40)
@@ -27,10 +27,10 @@ def every_path(lattice, by_label=True):
             found.append((float(cost), labels, layers))
             return
         step = lattice.steps[index]
-        for goal in range(len(step.moment.hands.run)):
+        for goal in range(len(step.cost[0])):
             onward = cost + step.stroke[layer] + step.cost[state, goal]
             if onward < float("inf"):
-                walk(index + 1, goal, 1 if step.moment.tap else 0, onward, labels, layers)
+                walk(index + 1, goal, 1 if step.tap else 0, onward, labels, layers)
         for slur, start in enumerate(step.moves.slurs.start):
             if start == state and step.slurs[slur] < float("inf"):
                 walk(index + 1, int(step.moves.slurs.goal[slur]), 1, cost + step.slurs[slur], labels, layers)
@@ -47,9 +47,9 @@ def peak_of(lattice, path):
     _, states, layers = path
     peak = 0.0
     for index, step in enumerate(lattice.steps):
-        load = find_loads(lattice.moments, index + 1, step.moves, SMALL)
+        load = step.loads
         a, b, slurs = states[index], states[index + 1], step.moves.slurs
-        if layers[index + 1] == 0 or step.moment.tap:
+        if layers[index + 1] == 0 or step.tap:
             peak = max(peak, load.hand[a, b], load.stroke[layers[index]])
         else:
             peak = max(peak, *load.slurs[(slurs.start == a) & (slurs.goal == b)])

@@ -87,7 +87,8 @@ def test_a_chromatic_run_on_one_string_is_one_two_three_four():
     assert spots(path) == [(1, 5 + step, 1 + step % 4) for step in range(8)]
 
 
-def test_a_minor_arpeggio_over_two_octaves():
-    """A minor from the fifth string at fret 12 down to one position each octave (common practice)."""
-    path = finger(lock(run("C3 E3 G3 C4 E4 G4 C5"), 0, string=6)).paths[0]
+def test_a_major_arpeggio_over_two_octaves():
+    """C major from the sixth string with the middle finger: one position (common practice, no source)."""
+    path = finger(lock(run("C3 E3 G3 C4 E4 G4 C5"), 0, string=6, finger=2)).paths[0]
     assert spots(path)[:3] == [(6, 8, 2), (5, 7, 1), (5, 10, 4)]
+    assert all(7 <= fret <= 10 for _, fret, _ in spots(path))

@@ -15,7 +15,8 @@ from solowright.files.whole import read_whole, write_whole
 from solowright.music.chart import Chart
 from solowright.music.line import Line, Note
 from solowright.music.pitch import Pitch
-from solowright.music.tune import Tune
+from solowright.music.tune import STANDARD_TUNING, Tune
+from solowright.music.tuning import tuning_text
 
 # Suffix: the format behind it.
 FORMATS = {
@@ -38,14 +39,21 @@ def load(
     octave: int = 0,
     refinger: bool = False,
     remarks: list[Problem] | None = None,
+    tuning: tuple[int, ...] | None = None,
+    capo: int | None = None,
 ) -> Tune:
     """The tune in a file.
 
     ``chart`` names a text file with the chart of a MIDI or ABC file; ``part`` chooses among parts;
     ``octave`` shifts the line by so many octaves; ``refinger`` drops strings, frets, fingers and
     entries, save taps and harmonics, which are part of the sound. ``remarks`` is filled with what a
-    MIDI or ABC file holds that was read past. Raises InputError (FileError with every problem where
-    the file could be opened).
+    MIDI or ABC file holds that was read past.
+
+    ``tuning`` and ``capo`` say how the player's instrument is strung (None: as the file says, or
+    standard). A file's own win: a sheet's header, MusicXML's staff, and tablature, which is for the
+    tuning it was written for. Where that makes a difference, ``remarks`` says so.
+
+    Raises InputError (FileError with every problem where the file could be opened).
     """
     path = Path(path)
     if chart is not None and _format(path) not in ("MIDI", "ABC"):
@@ -54,6 +62,7 @@ def load(
     tune = _read(path, load_chart(chart) if chart is not None else None, part, found, ())
     if octave:
         tune = _shift(tune, octave, path)
+    tune = _string_up(tune, path, tuning, capo, found)
     _check_fit(tune, path)
     return _drop_choices(tune) if refinger else tune
 
@@ -142,6 +151,37 @@ def _write(tune: Tune, path: Path) -> bytes:
     from solowright.files.sheet import write_sheet
 
     return write_sheet(tune)
+
+
+def _string_up(
+    tune: Tune, path: Path, tuning: tuple[int, ...] | None, capo: int | None, remarks: list[Problem]
+) -> Tune:
+    """The tune on the player's instrument, as far as the file leaves that open."""
+    if (tuning or tune.tuning, tune.capo if capo is None else capo) == (tune.tuning, tune.capo):
+        return tune
+    if any(note.string is not None or note.fret is not None for note in tune.line.notes):
+        stated = frozenset(("tuning", "capo"))
+    elif _format(path) == "sheet":
+        from solowright.files.sheet import stated_keys
+
+        stated = stated_keys(read_whole(path), str(path))
+    else:
+        stated = frozenset(
+            key for key, own in (("tuning", tune.tuning != STANDARD_TUNING), ("capo", tune.capo)) if own
+        )
+    if tuning is not None and tuning != tune.tuning:
+        if "tuning" in stated:
+            text = f"the file's own tuning ({tuning_text(tune.tuning)}) counts, not the player's"
+            remarks.append(Problem(str(path), 0, 0, text))
+        else:
+            tune = replace(tune, tuning=tuning)
+    if capo is not None and capo != tune.capo:
+        if "capo" in stated:
+            own = f"capo at fret {tune.capo}" if tune.capo else "neck without a capo"
+            remarks.append(Problem(str(path), 0, 0, f"the file's own {own} counts, not the player's"))
+        else:
+            tune = replace(tune, capo=capo)
+    return tune
 
 
 def _shift(tune: Tune, octaves: int, path: Path) -> Tune:

@@ -73,6 +73,12 @@ def read_chart(data: bytes, file: str) -> Chart:
     return chart
 
 
+def stated_keys(data: bytes, file: str) -> frozenset[str]:
+    """The keys that a sheet's header gives itself. Raises FileError where it is no text."""
+    parts = _split(split_lines(decode(data, file)), Report(file))
+    return frozenset(line.text.partition(":")[0].strip().lower() for line in parts.header)
+
+
 def write_sheet(tune: Tune) -> bytes:
     """The tune as a sheet."""
     lines = [*write_header(tune), "", *write_chart(tune.chart), "", "line:"]

@@ -11,7 +11,7 @@ from solowright.errors import InputError
 from solowright.files.chart_text import parse_meter
 from solowright.files.text import NUMBER, Report, TextLine, nearest, number_text, parse_number
 from solowright.music.chart import Chart, Place
-from solowright.music.pitch import Tone, parse_pitch, parse_tone, plain
+from solowright.music.pitch import Tone, parse_tone
 from solowright.music.time import (
     EIGHTH,
     FASTEST,
@@ -26,24 +26,10 @@ from solowright.music.time import (
     Time,
 )
 from solowright.music.tune import STANDARD_TUNING, Key, Tune
+from solowright.music.tuning import parse_capo, parse_tuning, tuning_text
 
-# Tunings that have a name in the trade, from the low string up.
-TUNINGS = {
-    "standard": "E2 A2 D3 G3 B3 E4",
-    "drop d": "D2 A2 D3 G3 B3 E4",
-    "double drop d": "D2 A2 D3 G3 B3 D4",
-    "dadgad": "D2 A2 D3 G3 A3 D4",
-    "open g": "D2 G2 D3 G3 B3 D4",
-    "open d": "D2 A2 D3 F#3 A3 D4",
-    "open e": "E2 B2 E3 G#3 B3 E4",
-    "open a": "E2 A2 E3 A3 C#4 E4",
-    "half step down": "Eb2 Ab2 Db3 Gb3 Bb3 Eb4",
-    "whole step down": "D2 G2 C3 F3 A3 D4",
-}
 SWUNG = {"quarter": QUARTER, "eighth": EIGHTH, "sixteenth": SIXTEENTH}
 C_MAJOR, COMMON_TIME = Key(Tone(0)), Meter()
-MOST_STRINGS = 12
-MOST_CAPO = 12
 MOST_SWING = 9  # long to short
 
 _KEY = re.compile(r"(?P<tonic>\S+?)\s*(?P<mode>major|minor|maj|min|m)?", re.IGNORECASE)
@@ -128,7 +114,7 @@ def write_header(tune: Tune) -> list[str]:
         f"tempo: {_tempo_text(tune)}",
     ]
     if tune.tuning != STANDARD_TUNING:
-        lines.append(f"tuning: {' '.join(plain(midi, True).name for midi in reversed(tune.tuning))}")
+        lines.append(f"tuning: {tuning_text(tune.tuning)}")
     if tune.capo:
         lines.append(f"capo: {tune.capo}")
     if tune.chart.pickup and bars:
@@ -221,39 +207,6 @@ def _tempo_text(tune: Tune) -> str:
     return "; ".join(texts)
 
 
-def _read_tuning(text: str) -> tuple[int, ...]:
-    words = TUNINGS.get(text.lower(), text).split()
-    if len(words) == 1 and len(text) == len(STANDARD_TUNING):
-        words = list(text)
-    if not 1 <= len(words) <= MOST_STRINGS:
-        raise InputError(
-            f"'{text}' is not a tuning{nearest(text, TUNINGS)}; name the strings from the low one up, "
-            "such as D2 A2 D3 G3 B3 E4"
-        )
-    if len(words) == len(STANDARD_TUNING) and not any(word[-1].isdecimal() for word in words):
-        low_up = [
-            _near(parse_tone(word), midi) for word, midi in zip(words, reversed(STANDARD_TUNING), strict=True)
-        ]
-    else:
-        low_up = [parse_pitch(word).midi for word in words]
-    if any(not 0 <= midi <= 127 for midi in low_up):
-        raise InputError(f"'{text}' has a string that can't sound; correct its octave")
-    if low_up[0] > low_up[-1]:
-        raise InputError("name the strings from the low one up, such as E2 A2 D3 G3 B3 E4")
-    return tuple(reversed(low_up))
-
-
-def _near(tone: Tone, midi: int) -> int:
-    """The MIDI number of ``tone`` nearest to ``midi``: strings are retuned by a few frets."""
-    return midi + (tone.pitch_class - midi + 6) % 12 - 6
-
-
-def _read_capo(text: str) -> int:
-    if not re.fullmatch(r"\d{1,2}", text, re.ASCII) or int(text) > MOST_CAPO:
-        raise InputError(f"'{text}' is not a fret for the capo; write 0 to {MOST_CAPO}")
-    return int(text)
-
-
 def _read_pickup(text: str) -> Time:
     length = parse_number(text)
     if not length:
@@ -268,7 +221,7 @@ READERS: dict[str, Callable[[str], object]] = {
     "meter": parse_meter,
     "feel": read_feel,
     "tempo": _read_tempo,
-    "tuning": _read_tuning,
-    "capo": _read_capo,
+    "tuning": parse_tuning,
+    "capo": parse_capo,
     "pickup": _read_pickup,
 }

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from solowright.neck.search import SLURRED, Lattice, Step, Values
+from solowright.neck.search import Lattice
+from solowright.neck.steps import SLURRED, Step, Values
 
 Ends = NDArray[np.intp]  # layer · states + state
 
@@ -31,8 +32,8 @@ class Band:
 def find_reach(lattice: Lattice) -> tuple[Values, ...]:
     """(2, S) a moment: the least cost of getting there, the state's own effort included."""
     reach = [lattice.entry + lattice.moments[0].hands.effort]
-    for step in lattice.steps:
-        reach.append(_forward(step, reach[-1]) + step.moment.hands.effort)
+    for step, moment in zip(lattice.steps, lattice.moments[1:], strict=True):
+        reach.append(_forward(step, reach[-1]) + moment.hands.effort)
     return tuple(reach)
 
 
@@ -62,21 +63,20 @@ def cut_band(lattice: Lattice, reach: tuple[Values, ...], bound: float) -> Band:
     ends = tuple(np.flatnonzero(total <= bound) for total in find_totals(lattice, reach))
     opening = reach[0].ravel()[ends[0]]
     moves = tuple(
-        _cut(step, before, after, len(moment.hands.run))
-        for step, before, after, moment in zip(
-            lattice.steps, ends, ends[1:], lattice.moments, strict=False
+        _cut(step, before, after) + lattice.moments[index].hands.effort[after % step.cost.shape[1]]
+        for index, (step, before, after) in enumerate(
+            zip(lattice.steps, ends, ends[1:], strict=False), start=1
         )
     )
     return Band(ends, opening, moves)
 
 
-def _cut(step: Step, before: Ends, after: Ends, states: int) -> Values:
-    layer, start = np.divmod(before, states)
+def _cut(step: Step, before: Ends, after: Ends) -> Values:
+    layer, start = np.divmod(before, step.cost.shape[0])
     landed, goal = np.divmod(after, step.cost.shape[1])
     moves: Values = step.cost[start[:, None], goal] + np.array(step.stroke)[layer][:, None]
     moves[:, landed != step.landing] = np.inf
     if (landed == SLURRED).any() and len(step.moves.slurs.start):
-        slurs = np.where(landed == SLURRED, step.slur_grid[start[:, None], goal], np.inf)
+        slurs = np.where(landed == SLURRED, step.weights.slur_grid[start[:, None], goal], np.inf)
         moves = np.minimum(moves, slurs)
-    moves += step.moment.hands.effort[goal]
     return moves

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from solowright.music.line import Entry
-from solowright.neck.hands import Hold
-from solowright.neck.player import Player
-from solowright.neck.search import STRUCK, Choice, Lattice, time_for_hand, time_for_pick
+from solowright.neck.hands import Hands, Hold
+from solowright.neck.search import Choice, Lattice
+from solowright.neck.steps import STRUCK, Step
 
 Cause = Literal["none", "shift", "slide", "finger", "pick"]
 KINDS: tuple[Entry, ...] = ("pick", "hammer", "pull", "slide")
@@ -39,34 +40,42 @@ class Move:
     shift: Shift | None = None
 
 
-def find_move(lattice: Lattice, choice: Choice, index: int, player: Player) -> Move:
+def find_move(lattice: Lattice, choice: Choice, index: int) -> Move:
     """The move of a path into the moment at ``index``."""
     moment = lattice.moments[index]
-    hands, state, layer = moment.hands, choice.states[index], choice.layers[index]
-    after = hands.holds[state]
-    entry: Entry = "harmonic" if hands.wants[0].kind == "harmonic" else "pick"
-    if moment.tap:
-        entry = "tap"
+    state, layer = choice.states[index], choice.layers[index]
     if not index:
-        return Move(entry, 0.0, "none", 0.0, 0.0, None, after)
-    earlier = lattice.moments[index - 1].hands
-    before = earlier.holds[choice.states[index - 1]]
-    moves = lattice.steps[index - 1].moves
-    needed = float(moves.needed[choice.states[index - 1], state])
-    if layer != STRUCK and not moment.tap:
+        entry: Entry = "tap" if moment.tap else _unslurred(moment.hands)
+        return Move(entry, 0.0, "none", 0.0, 0.0, None, moment.hands.holds[state])
+    before = choice.states[index - 1], choice.layers[index - 1]
+    return _find_move(lattice.steps[index - 1], moment.hands, before, (state, layer))
+
+
+def _unslurred(hands: Hands) -> Entry:
+    return "harmonic" if hands.wants[0].kind == "harmonic" else "pick"
+
+
+@lru_cache(maxsize=4096)
+def _find_move(step: Step, hands: Hands, start: tuple[int, int], goal: tuple[int, int]) -> Move:
+    """A move from one state and layer to another: kept, since most of a line outlives an edit."""
+    (state, layer), moves = goal, step.moves
+    before, after = step.before.holds[start[0]], hands.holds[state]
+    entry: Entry = "tap" if step.tap else _unslurred(hands)
+    needed = float(moves.needed[start[0], state])
+    if layer != STRUCK and not step.tap:
         slurs = moves.slurs
-        found = int(((slurs.start == choice.states[index - 1]) & (slurs.goal == state)).argmax())
+        found = int(((slurs.start == start[0]) & (slurs.goal == state)).argmax())
         entry, needed = KINDS[int(slurs.kind[found])], float(slurs.needed[found])
-    time = time_for_hand(lattice.moments, index)[before.run]
-    travel = float(moves.travel[choice.states[index - 1], state])
+    time = step.times[before.run]
+    travel = float(moves.travel[start[0], state])
     cause: Cause = "finger"
     if travel:
         cause = "slide" if entry == "slide" else "shift"
     load = needed / time
     shift = Shift(travel, time, load) if travel else None
     if layer == STRUCK:
-        stroke = 1.0 / player.pick_rate
-        stroke_time = time_for_pick(lattice.moments, index)[choice.layers[index - 1]]
+        stroke = 1.0 / hands.player.pick_rate
+        stroke_time = step.times[start[1]]
         if stroke / stroke_time > load:
             return Move(entry, stroke / stroke_time, "pick", stroke, stroke_time, before, after, shift=shift)
     return Move(entry, load, cause if load else "none", needed, time, before, after, travel, shift)

@@ -22,7 +22,7 @@ from solowright.neck.offers import find_offers, really_differ
 from solowright.neck.player import Player
 from solowright.neck.ranges import FretRange, keep_ranges
 from solowright.neck.refusals import refuse_entry
-from solowright.neck.search import Choice, DeadEnd, Lattice
+from solowright.neck.search import Choice, DeadEnd, Known, Lattice
 from solowright.neck.shapes import Shape, keep_shapes
 
 ROUNDING = 1e-9  # equal loads: the first is the crux
@@ -99,51 +99,89 @@ def finger(
     harmonics, which are part of the sound. Raises InputError, with bar and beat, for a note off the
     neck, notes that need one string, a grip beyond the hand, and locks that contradict each other.
     """
-    player = player or Player()
-    tempo = tune.tempo.first
-    events, lattice = lay_out(tune, player, refinger)
+    nothing = Solved(_find_nothing(tune), player or Player(), refinger)
+    return _solve(tune, nothing, best, objective, ranges).fingering
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A fingering, with what the next can take over after an edit (see ``solve_after``): what is known of
+    the playable ways, and of all ways where none is playable."""
+
+    fingering: Fingering
+    player: Player
+    refinger: bool
+    playable: Known | None = None
+    beyond: Known | None = None
+
+
+def solve(tune: Tune, player: Player | None = None, refinger: bool = False) -> Solved:
+    """What ``finger(tune, player, refinger=refinger)`` finds, kept for ``solve_after``."""
+    return solve_after(Solved(_find_nothing(tune), player or Player(), refinger), tune)
+
+
+def solve_after(previous: Solved, tune: Tune) -> Solved:
+    """The same for a tune after an edit, by the same player: exactly what ``solve`` finds, but only what the
+    edit can change is worked out again. Raises InputError as ``finger`` does."""
+    return _solve(tune, previous, 1, "effort", ())
+
+
+def _find_nothing(tune: Tune) -> Fingering:
+    return Fingering(tune.tempo.first, inf, None, (Path(0.0, inf, None, ()),))
+
+
+def _solve(
+    tune: Tune, previous: Solved, best: int, objective: Objective, ranges: tuple[FretRange, ...]
+) -> Solved:
+    events, lattice = lay_out(tune, previous.player, previous.refinger)
     if not events:
-        return Fingering(tempo, inf, None, (Path(0.0, inf, None, ()),))
+        return Solved(_find_nothing(tune), previous.player, previous.refinger)
     if ranges:
         lattice = keep_ranges(tune, events, lattice, ranges)
-    lattice = keep_below_peak(lattice) if objective == "hardest" else keep_playable(lattice)
-    paths = _find_paths(tune, events, lattice, player, best)
-    shapes: tuple[Shape, ...] = ()
-    if objective == "effort":
-        paths, shapes = _prefer_shapes(tune, events, lattice, paths, player)
-    return Fingering(tempo, paths[0].limit_tempo, paths[0].crux, paths, shapes)
+    if objective == "hardest":
+        paths = _find_paths(tune, events, keep_below_peak(lattice), best)
+        return replace(previous, fingering=_lead_by(tune, paths, ()))
+    playable = replace(keep_playable(lattice), known=previous.playable)
+    usable = playable if playable.passable else replace(lattice, known=previous.beyond)
+    paths = _find_paths(tune, events, usable, best)
+    shaped, shapes = keep_shapes(tune, usable, previous.player.frets - tune.capo)
+    if shapes:
+        shaped = replace(shaped, known=usable.learn())
+        paths, shapes = _prefer_shapes(tune, events, shaped, shapes, paths)
+    return Solved(
+        _lead_by(tune, paths, shapes), previous.player, previous.refinger, playable.learn(),
+        None if usable is playable else usable.learn(),
+    )
+
+
+def _lead_by(tune: Tune, paths: tuple[Path, ...], shapes: tuple[Shape, ...]) -> Fingering:
+    return Fingering(tune.tempo.first, paths[0].limit_tempo, paths[0].crux, paths, shapes)
 
 
 def _prefer_shapes(
-    tune: Tune, events: tuple[Event, ...], lattice: Lattice, paths: tuple[Path, ...], player: Player
+    tune: Tune, events: tuple[Event, ...], shaped: Lattice, shapes: tuple[Shape, ...],
+    paths: tuple[Path, ...],
 ) -> tuple[tuple[Path, ...], tuple[Shape, ...]]:
     """The paths, led by the one that moves shapes along the neck where that is worth it."""
-    kept, tempo = keep_shapes(tune, lattice, player.frets - tune.capo), tune.tempo.first
-    if not kept:
+    if not shaped.passable or shaped.best.cost >= paths[0].cost:
         return paths, ()
-    try:
-        (choice,) = find_offers(kept[0], 1)
-    except DeadEnd:
-        return paths, ()
-    first = _read_path(tune, events, kept[0], choice, player)
-    if first.cost >= paths[0].cost or first.limit_tempo < min(tempo, paths[0].limit_tempo):
+    first = _read_path(tune, events, shaped, shaped.best)
+    if first.limit_tempo < min(tune.tempo.first, paths[0].limit_tempo):
         return paths, ()
     rest = [path for path in paths if really_differ(_strings(path), _strings(first))]
-    return (first, *rest[: len(paths) - 1]), kept[1]
+    return (first, *rest[: len(paths) - 1]), shapes
 
 
 def _strings(path: Path) -> tuple[int, ...]:
     return tuple(placed.string for placed in path.notes)
 
 
-def _find_paths(
-    tune: Tune, events: tuple[Event, ...], lattice: Lattice, player: Player, best: int
-) -> tuple[Path, ...]:
+def _find_paths(tune: Tune, events: tuple[Event, ...], lattice: Lattice, best: int) -> tuple[Path, ...]:
     try:
         choices = find_offers(lattice, max(1, best))
     except DeadEnd as end:
         raise InputError(_refuse(tune, events, end.index)) from None
-    return tuple(_read_path(tune, events, lattice, choice, player) for choice in choices)
+    return tuple(_read_path(tune, events, lattice, choice) for choice in choices)
 
 
 def apply_path(tune: Tune, path: Path) -> Tune:
@@ -155,19 +193,19 @@ def apply_path(tune: Tune, path: Path) -> Tune:
             fret=placed.fret,
             finger=note.finger if placed.entry == "tap" or note.dead else placed.finger,
             entry=placed.entry,
+            slide_from=_stay_stopped(note.slide_from, placed),
+            slide_to=note.slide_to if placed.fret or note.dead else 0,
         )
         for note, placed in zip(tune.line.notes, path.notes, strict=True)
     )
     return replace(tune, line=Line(notes))
 
 
-def _read_path(
-    tune: Tune, events: tuple[Event, ...], lattice: Lattice, choice: Choice, player: Player
-) -> Path:
+def _read_path(tune: Tune, events: tuple[Event, ...], lattice: Lattice, choice: Choice) -> Path:
     notes: list[Placed] = []
     worst: tuple[Move, int] | None = None
     for index, event in enumerate(events):
-        move = find_move(lattice, choice, index, player)
+        move = find_move(lattice, choice, index)
         if move.load > (worst[0].load if worst else 0.0) + ROUNDING:
             worst = (move, index)
         hold = lattice.moments[index].hands.holds[choice.states[index]]
@@ -192,3 +230,10 @@ def _refuse(tune: Tune, events: tuple[Event, ...], index: int) -> str:
     note = events[index].notes[0]
     before = events[index - 1].notes[0] if index else None
     return f"{tune.chart.place(note.onset)}: {refuse_entry(events[index].entry, note, before)}"
+
+
+def _stay_stopped(semitones: int, placed: Placed) -> int:
+    """A slide in begins at fret 1 at the lowest, and there is none to an open string."""
+    if placed.note.dead:
+        return semitones
+    return max(semitones, 1 - placed.fret) if placed.fret else 0

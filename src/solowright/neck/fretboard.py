@@ -12,6 +12,8 @@ from solowright.music.pitch import plain
 from solowright.music.tune import STANDARD_TUNING
 from solowright.neck.geometry import SCALE_MM, fret_distance
 
+HIGHEST_FRET = 36  # no neck goes beyond
+
 # Natural harmonics: fret touched → semitones above the open string (partials 2 to 6 of a string,
 # rounded to the keyboard; the node of partial k lies at L/k).
 NODES = {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28, 3: 31}

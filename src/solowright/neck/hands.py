@@ -12,16 +12,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import combinations, pairwise
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solowright.neck.fretboard import NODES, Fretboard, Spot
-from solowright.neck.player import REACH_SHARE, Effort, Player
+from solowright.neck.player import Effort, Player
 
 Kind = Literal["plain", "harmonic", "tap", "dead"]
+GRAIN = 1.5 * 2.0**32  # added and taken away again, it leaves multiples of 2⁻²⁰
 FREE_RUN = 2  # open strings in a row that the model counts; from here on "two or more"
+JOINT = 14  # positions above it lie over the body
 BEYOND = 12  # frets past the last where a harmonic may still be touched
 OPEN_POSITION = 2  # the last position in which open strings lie under the hand
 
@@ -36,8 +39,9 @@ class Want:
     finger: int | None = None
     kind: Kind = "plain"
     bent: bool = False
-    stopped: bool = False  # vibrato or a slide needs a finger on the string
+    stopped: bool = False  # vibrato or a slide wants a finger on the string
     trill: int = 0
+    slides: tuple[int, int] = (0, 0)  # frets below and above its place that a slide comes from or goes to
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +57,8 @@ class Hold:
 
 @dataclass(frozen=True, eq=False)
 class Hands:
-    """The states of one moment, and the same as arrays for the search (S states, N strings)."""
+    """The states of one moment, and the same as arrays for the search (S states, N strings), of one
+    player's hand on one neck."""
 
     wants: tuple[Want, ...]
     holds: tuple[Hold, ...]
@@ -63,6 +68,13 @@ class Hands:
     run: NDArray[np.int16]
     effort: NDArray[np.float64]
     label: NDArray[np.int16]  # states on the same strings share a label
+    board: Fretboard
+    player: Player
+
+    @cached_property
+    def free(self) -> bool:
+        """Whether some state leaves the hand free."""
+        return bool(self.run.any())
 
     @cached_property
     def by_finger(self) -> tuple[tuple[NDArray[np.int16], NDArray[np.int16]], ...]:
@@ -98,9 +110,19 @@ def find_hands(wants: tuple[Want, ...], board: Fretboard, player: Player) -> Han
         fingers,
         np.array([hold.position for hold in holds], dtype=np.int16),
         np.array([hold.run for hold in holds], dtype=np.int16),
-        np.array([hold.effort for hold in holds]),
+        round_effort(np.array([hold.effort for hold in holds])),
         np.array(label, dtype=np.int16),
+        board,
+        player,
     )
+
+
+def round_effort(effort: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Effort in multiples of 2⁻²⁰: sums of it are exact, whatever the order, so a part of a line that is
+    worked out again comes out the same to the last bit."""
+    rounded: NDArray[np.float64] = effort + GRAIN
+    rounded -= GRAIN
+    return rounded
 
 
 def find_spots(want: Want, board: Fretboard) -> tuple[Spot, ...]:
@@ -116,29 +138,43 @@ def find_spots(want: Want, board: Fretboard) -> tuple[Spot, ...]:
         spots = board.harmonic_spots(want.midi) or board.spots(want.midi - 12)
     elif want.kind == "dead" and want.string and want.string <= len(board.open):
         spots = (Spot(want.string, max(0, want.midi - board.open[want.string - 1])),)
-    return tuple(
+    return _keep_stopped(want, board, tuple(
         spot
         for spot in spots
         if want.string in (None, spot.string)
         and want.fret in (None, spot.fret)
-        and (spot.fret or not (want.bent or want.stopped or want.finger or want.kind == "tap"))
+        and (spot.fret or not (want.bent or want.finger or want.kind == "tap"))
         and (not spot.fret or want.finger != 0 or want.kind in ("tap", "dead"))
         and spot.fret + want.trill <= board.last
-    )
+    ))
+
+
+def _keep_stopped(want: Want, board: Fretboard, spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """The spots where a finger is on the string for vibrato or a slide, with the frets that the slide
+    needs: none goes through an open string. Where there are no such spots, those that come nearest."""
+    if not want.stopped:
+        return spots
+    below, above = want.slides
+    stopped = tuple(spot for spot in spots if spot.fret)
+    room = tuple(spot for spot in stopped if spot.fret - below >= 1 and spot.fret + above <= board.last)
+    return room or stopped or spots
 
 
 def _single(want: Want, board: Fretboard, player: Player) -> Iterator[Hold]:
     for spot in find_spots(want, board):
         if not spot.fret or want.kind in ("tap", "dead"):
-            yield from _free((spot,), board, player)
+            yield from _free((spot,), board, player, want.trill)
         else:
             yield from _fretted(want, spot, board, player)
 
 
-def _free(spots: tuple[Spot, ...], board: Fretboard, player: Player) -> Iterator[Hold]:
-    """The fretting hand does nothing: it keeps whatever position it has."""
+def _free(spots: tuple[Spot, ...], board: Fretboard, player: Player, trill: int = 0) -> Iterator[Hold]:
+    """The fretting hand does nothing: it keeps whatever position it has; one that reaches the other note
+    of a trill."""
     effort = player.effort
     for position in range(board.last + 1):
+        if trill and position and not position <= trill <= position + 3:
+            continue
         away = effort.high_open * max(0, position - OPEN_POSITION)
         cost = away + _place_effort(spots, position, board, effort) + _gap_effort(spots, effort)
         for run in range(1, FREE_RUN + 1):
@@ -147,7 +183,7 @@ def _free(spots: tuple[Spot, ...], board: Fretboard, player: Player) -> Iterator
 
 def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterator[Hold]:
     effort = player.effort
-    free = (1, 2, 3) if want.trill else (1, 2, 3, 4)  # a trill keeps a finger for its other note
+    free = _trill_fingers(want, spot, board, player) if want.trill else dict.fromkeys((1, 2, 3, 4), 0.0)
     for finger in (want.finger,) if want.finger else free:
         natural = spot.fret - finger + 1
         positions = [(natural, 0.0)] if natural >= 1 else []
@@ -161,6 +197,7 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
         if not positions and want.finger:  # locked: the hand bunches up at the nut
             positions = [(1, effort.bunch * (1 - natural))]
         cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
+        cost += free.get(finger, 0.0)
         if want.kind == "harmonic":
             cost += effort.faint * (NODES.get(spot.fret, 12) / 12 - 1)
         for position, off in positions:
@@ -168,6 +205,19 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
                 (spot,), (finger,), position, 0,
                 cost + off + _place_effort((spot,), position, board, effort),
             )
+
+
+def _trill_fingers(want: Want, spot: Spot, board: Fretboard, player: Player) -> dict[int, float]:
+    """Fingers that leave another free for the upper note of a trill, and what that one costs; only the
+    index, as if the other hand helped, where none reaches it."""
+    effort, span = player.effort, board.span(spot.fret, spot.fret + want.trill)
+    found: dict[int, float] = {}
+    for finger, upper in combinations((1, 2, 3, 4), 2):
+        if span <= player.span_of(finger, upper).most:
+            off = abs(want.trill - (upper - finger))
+            cost = effort.trill_finger[upper - 1] + effort.stretch * off
+            found[finger] = min(cost, found.get(finger, cost))
+    return found or {1: effort.trill_struck}
 
 
 def _stretch_effort(span: float, effort: Effort) -> float:
@@ -179,10 +229,11 @@ def _place_effort(spots: tuple[Spot, ...], position: int, board: Fretboard, effo
     depth = max(1, len(board.open) - 1)
     thick = sum((spot.string - 1) / depth * max(0, spot.fret - 7) for spot in spots)
     away = effort.height * max(0, position - 1)
+    body = effort.joint * max(0, position - JOINT)
     if effort.home and position:
         away = effort.stray * min(abs(position - home) for home in effort.home)
     open_ = sum(not spot.fret for spot in spots)
-    return away + effort.thick * thick + effort.open_string * open_
+    return away + body + effort.thick * thick + effort.open_string * open_
 
 
 def _gap_effort(spots: tuple[Spot, ...], effort: Effort) -> float:
@@ -235,7 +286,7 @@ def _finger_sets(
 
     def reaches(finger: int, fret: int, earlier: list[int]) -> bool:
         return all(
-            board.span(spots[other].fret, fret) <= player.reach * REACH_SHARE[finger - chosen[other]]
+            board.span(spots[other].fret, fret) <= player.span_of(chosen[other], finger).most
             for other in earlier
             if finger != chosen[other]
         )
@@ -279,4 +330,7 @@ def _grip(spots: tuple[Spot, ...], fingers: tuple[int, ...], board: Fretboard, p
             cost += off * _stretch_effort(board.span(held[0][0], fret), effort)
         if fingers.count(finger) > 1:
             cost += effort.barre * (1 if finger == 1 else 2)
+    for (fret, finger), (next_fret, next_finger) in pairwise(held):
+        left_out, room = next_finger - finger - 1, max(0, next_fret - fret - 1)
+        cost += effort.cramp * max(0, left_out - room)
     return Hold(spots, fingers, position, 0, cost)

@@ -11,9 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from solowright.neck.search import SLURRED, STRUCK, Lattice, Step, Values
-
-ROUNDING = 1e-9
+from solowright.neck.search import Lattice
+from solowright.neck.steps import ROUNDING, SLURRED, STRUCK, Step, Values
 
 
 def keep_below_peak(lattice: Lattice) -> Lattice:
@@ -22,17 +21,47 @@ def keep_below_peak(lattice: Lattice) -> Lattice:
 
 
 def keep_playable(lattice: Lattice) -> Lattice:
-    """The lattice without the moves beyond the tempo; the lattice itself where every path has some."""
-    playable = _keep_below(lattice, 1.0)
-    return playable if playable.passable else lattice
+    """The lattice without the moves beyond the tempo."""
+    return replace(lattice, steps=tuple(step.playable for step in lattice.steps))
 
 
 def find_peak(lattice: Lattice) -> float:
     """The lowest load that the hardest move of some path has; inf where there is no path."""
-    peaks: Values = np.zeros((2, len(lattice.moments[-1].hands.run)))
-    for step in reversed(lattice.steps):
-        peaks = _peaks_before(step, peaks)
+    peaks = _allowed(lattice.moments[-1].hands.effort)
+    for moment, step in zip(reversed(lattice.moments[:-1]), reversed(lattice.steps), strict=True):
+        peaks = np.maximum(_peaks_before(step, peaks), _allowed(moment.hands.effort))
     return float(np.where(np.isfinite(lattice.entry), peaks, np.inf).min())
+
+
+def find_peaks(lattice: Lattice, first: int = 0, reach: Values | None = None) -> tuple[Values, ...]:
+    """(2, S) for each moment from ``first`` on: the lowest peak of any path up to each end, by the same
+    recursion forward. ``reach`` gives those of the moment ``first`` where more comes before it."""
+    if reach is None:
+        reach = np.where(np.isfinite(lattice.entry), _allowed(lattice.moments[0].hands.effort), np.inf)
+    peaks = [reach]
+    for step, moment in zip(lattice.steps[first:], lattice.moments[first + 1 :], strict=True):
+        peaks.append(np.maximum(_peaks_after(step, peaks[-1]), _allowed(moment.hands.effort)))
+    return tuple(peaks)
+
+
+def _allowed(effort: Values) -> Values:
+    """(2, S): 0, inf for the states whose effort rules them out."""
+    return np.where(np.isfinite(effort), np.zeros((2, 1)), np.inf)
+
+
+def _peaks_after(step: Step, peaks: Values) -> Values:
+    """(2, B): the lowest peak up to each state, given (2, A) of the moment before."""
+    load = step.loads
+    struck = np.maximum(peaks, np.array(load.stroke)[:, None])
+    struck = np.where(np.isfinite(step.stroke)[:, None], struck, np.inf).min(axis=0)
+    hand = np.where(np.isfinite(step.cost), load.hand, np.inf)
+    after = np.full((2, step.cost.shape[1]), np.inf)
+    after[step.landing] = np.maximum(struck[:, None], hand).min(axis=0)
+    slurs = step.moves.slurs
+    if len(slurs.start):
+        allowed = np.where(np.isfinite(step.slurs), load.slurs, np.inf)
+        np.minimum.at(after[SLURRED], slurs.goal, np.maximum(allowed, peaks.min(axis=0)[slurs.start]))
+    return after
 
 
 def _peaks_before(step: Step, peaks: Values) -> Values:
@@ -53,21 +82,4 @@ def _peaks_before(step: Step, peaks: Values) -> Values:
 
 
 def _keep_below(lattice: Lattice, peak: float) -> Lattice:
-    limit = peak + ROUNDING
-    return replace(lattice, steps=tuple(_cut(step, limit) for step in lattice.steps))
-
-
-def _cut(step: Step, peak: float) -> Step:
-    """The step without the moves above a load; itself where it has none."""
-    load = step.loads
-    early, late = (
-        cost if each <= peak else np.inf for cost, each in zip(step.stroke, load.stroke, strict=True)
-    )
-    if (early, late) == step.stroke and load.hand.max() <= peak and load.slurs.max(initial=0.0) <= peak:
-        return step
-    return replace(
-        step,
-        cost=np.where(load.hand <= peak, step.cost, np.inf),
-        stroke=(early, late),
-        slurs=np.where(load.slurs <= peak, step.slurs, np.inf),
-    )
+    return replace(lattice, steps=tuple(step.keep_below(peak + ROUNDING) for step in lattice.steps))

@@ -6,7 +6,8 @@ from solowright.music.tune import Tune
 from solowright.neck.fretboard import Fretboard
 from solowright.neck.moments import Event, find_events, make_moments
 from solowright.neck.player import Player
-from solowright.neck.search import Lattice, make_steps
+from solowright.neck.search import Lattice
+from solowright.neck.steps import make_steps
 
 LONG_NECK = 24  # frets of the longest common neck
 
@@ -14,9 +15,14 @@ LONG_NECK = 24  # frets of the longest common neck
 def lay_out(tune: Tune, player: Player, refinger: bool = False) -> tuple[tuple[Event, ...], Lattice]:
     """What is struck when, and every way to play it. Raises InputError as ``finger`` does."""
     events = find_events(tune, refinger)
-    board = Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
+    board = make_board(tune, events, player)
     moments = make_moments(tune, events, board, player)
-    return events, Lattice(moments, make_steps(moments, board, player))
+    return events, Lattice(moments, make_steps(moments))
+
+
+def make_board(tune: Tune, events: tuple[Event, ...], player: Player) -> Fretboard:
+    """The neck as the tune strings it, with the player's frets."""
+    return Fretboard(tune.tuning, tune.capo, _count_frets(tune, events, player), player.scale)
 
 
 def _count_frets(tune: Tune, events: tuple[Event, ...], player: Player) -> int:

@@ -7,14 +7,14 @@ Rows are the states before (A of them), columns the states after (B).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solowright.neck.fretboard import Fretboard
 from solowright.neck.hands import FREE_RUN, OPEN_POSITION, Hands
-from solowright.neck.player import Player
+from solowright.neck.player import PAIRS, Player
 
 Grid = NDArray[np.float64]
 HAMMER, PULL, SLIDE = 1, 2, 3
@@ -30,53 +30,79 @@ class Slurs:
     effort: Grid
     shift: Grid
     needed: Grid  # seconds
+    strain: Grid  # see ``Moves``
     rows: NDArray[np.intp]  # the states before that have any
     first: NDArray[np.intp]  # where each of them begins
+    bounds: tuple[int, ...]  # where those of every state before begin, and where the last end
 
 
 @dataclass(frozen=True, eq=False)
 class Moves:
-    """All moves between two moments."""
+    """All moves between two moments. ``strain``: the effort of a move's load where there is one second
+    for it; loads weigh next to nothing while there is time, and steeply, by their sixth power, where
+    there is not. The grids lie by columns in memory: the search takes the least of every row."""
 
     effort: Grid  # (A, B), inf where the move makes no sense
     travel: Grid  # (A, B), millimetres of the hand
     shift: Grid  # (A, B), effort of moving the hand, which time eases
+    plant: Grid  # (A, B), effort of moving a finger that was down, which time eases sooner
     needed: Grid  # (A, B), seconds
+    strain: Grid  # (A, B)
     slurs: Slurs
+
+    @cached_property
+    def longest(self) -> float:
+        """The most seconds that any move needs."""
+        return float(max(self.needed.max(), self.slurs.needed.max(initial=0.0)))
 
 
 @lru_cache(maxsize=4096)
-def find_moves(before: Hands, after: Hands, board: Fretboard, player: Player) -> Moves:
-    """Effort, needed time and slurs for every pair of states."""
+def find_moves(before: Hands, after: Hands) -> Moves:
+    """Effort, needed time and slurs for every pair of states, both of one hand on one neck."""
+    board, player = after.board, after.player
     travel, room = _travel(before, after, board)
-    fingers = _compare_fingers(before, after)
+    fingers = _compare_fingers(before, after, player.effort.roll_finger)
     strings = np.abs(_middle(before)[:, None] - _middle(after)[None, :])
     weigh, timing = player.effort, player.timing
 
     effort = weigh.string * strings + weigh.skip * np.maximum(0.0, strings - 1.0)
-    effort = effort + np.where(fingers.rolls, weigh.roll, 0.0) + np.where(fingers.jumps, weigh.jump, 0.0)
-    spread = np.maximum(0.0, _finger_distance(before, after, board) - travel - weigh.spread_free)
+    spread, too_far, crossed = _compare_spans(before, after, travel, board, player)
     effort = effort + weigh.spread * spread
-    if _pitches(before) == _pitches(after):
-        effort = effort + weigh.unison * _differs(before, after)
+    if (interval := _interval(before, after)) is not None:
+        change = weigh.reshape if interval else weigh.unison
+        effort = effort + change * _differs(before, after, interval)
     far = np.maximum(0, after.position - OPEN_POSITION)
     effort = effort + weigh.high_open * far[None, :] * (before.position == 0)[:, None]
-    effort[~_follows(before, after)] = np.inf
+    effort[too_far | ~_follows(before, after)] = np.inf
 
     shift = np.where(travel > 0, weigh.shift + weigh.travel * travel, 0.0)
     shift = np.where(fingers.glides, weigh.guide * shift, shift)
+    plant = weigh.roll * fingers.rolls + weigh.jump * fingers.jumps + weigh.cross * crossed
     needed = np.where(fingers.new > 0, timing.finger, 0.0)
-    needed = np.maximum(needed, np.where(fingers.rolls, timing.roll, 0.0))
+    needed = np.maximum(needed, np.where(fingers.rolls > 0, timing.roll, 0.0))
     needed = np.maximum(needed, np.where(fingers.jumps | fingers.glides, timing.jump, 0.0))
     reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
     needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
     slurs = _find_slurs(before, after, effort, shift, reach_out, player, travel > 0)
-    return Moves(effort, travel, shift, needed, slurs)
+    lay = np.asfortranarray
+    strain = _strain(needed, player)
+    return Moves(lay(effort), lay(travel), lay(shift), lay(plant), lay(needed), lay(strain), slurs)
 
 
-def _pitches(hands: Hands) -> list[int]:
-    return [want.midi for want in hands.wants]
+def _strain(needed: Grid, player: Player) -> Grid:
+    cube = needed * needed * needed
+    return player.effort.load * cube * cube
+
+
+def _interval(before: Hands, after: Hands) -> int | None:
+    """By how many semitones the same music comes again: the same pitch or grip (0), or a grip of the
+    same intervals elsewhere; None where it doesn't."""
+    steps = {two.midi - one.midi for one, two in zip(before.wants, after.wants, strict=False)}
+    if len(before.wants) != len(after.wants) or len(steps) > 1:
+        return None
+    (step,) = steps
+    return step if step == 0 or len(before.wants) > 1 else None
 
 
 def _middle(hands: Hands) -> Grid:
@@ -104,14 +130,35 @@ def _travel(before: Hands, after: Hands, board: Fretboard) -> tuple[Grid, Grid]:
     return travel, np.broadcast_to(gaps[after.position][None, :], travel.shape)
 
 
-def _finger_distance(before: Hands, after: Hands, board: Fretboard) -> Grid:
-    """Millimetres along the neck between what was last stopped and what is next, 0 at an open string."""
+def _compare_spans(
+    before: Hands, after: Hands, travel: Grid, board: Fretboard, player: Player
+) -> tuple[Grid, NDArray[np.bool_], NDArray[np.bool_]]:
+    """How the finger furthest up lies to the next one furthest up, each (A, B): millimetres past their
+    rest; whether single fingers are further apart than they reach while the hand stays; whether they
+    cross. Only the index leads a shift: fingers 2 to 4 landing against their order cross."""
+    rest, most = np.full((5, 5), np.inf), np.full((5, 5), np.inf)
+    for pair in PAIRS:
+        span = player.span_of(*pair)
+        rest[pair], most[pair] = span.rest, span.most
+        rest[pair[::-1]], most[pair[::-1]] = span.rest, span.most
     distances = np.array(board.distances)
-    here, there = before.frets.max(axis=1), after.frets.max(axis=1)
-    apart: Grid = np.abs(distances[there][None, :] - distances[here][:, None])
-    apart[here == 0, :] = 0.0
-    apart[:, there == 0] = 0.0
-    return apart
+    (finger_a, fret_a, single_a), (finger_b, fret_b, single_b) = _furthest(before), _furthest(after)
+    one, two = finger_a[:, None], finger_b[None, :]
+    apart = np.abs(distances[fret_b][None, :] - distances[fret_a][:, None])
+    spread = np.maximum(0.0, apart - travel - rest[one, two])
+    single = single_a[:, None] & single_b[None, :]
+    too_far = single & (travel == 0) & (apart > most[one, two])
+    up = fret_b[None, :] - fret_a[:, None]
+    crossed = single & (one > 1) & (two > 1) & ((two - one) * up < 0)
+    return spread, too_far, crossed
+
+
+def _furthest(hands: Hands) -> tuple[NDArray[np.int16], NDArray[np.int16], NDArray[np.bool_]]:
+    """Finger and fret furthest up the neck in each state, and whether it is the only one down."""
+    string = np.where(hands.fingers > 0, hands.frets, -1).argmax(axis=1)
+    rows = np.arange(len(string))
+    finger = hands.fingers[rows, string]
+    return finger, np.maximum(0, hands.frets[rows, string]), (hands.fingers > 0).sum(axis=1) == 1
 
 
 def _follows(before: Hands, after: Hands) -> NDArray[np.bool_]:
@@ -124,27 +171,30 @@ def _follows(before: Hands, after: Hands) -> NDArray[np.bool_]:
 
 @dataclass(frozen=True, eq=False)
 class _Changes:
-    """What becomes of the fingers, each (A, B): whether one rolls to another string at its fret,
-    glides along its string, or jumps elsewhere; and how many come down anew."""
+    """What becomes of the fingers, each (A, B): what rolling to another string at its fret asks of one
+    (0: none does), whether one glides along its string, or jumps elsewhere; how many come down anew."""
 
-    rolls: NDArray[np.bool_]
+    rolls: Grid
     glides: NDArray[np.bool_]
     jumps: NDArray[np.bool_]
     new: NDArray[np.int64]
 
 
-def _compare_fingers(before: Hands, after: Hands) -> _Changes:
+def _compare_fingers(before: Hands, after: Hands, shares: tuple[float, ...] = (1.0,) * 4) -> _Changes:
+    """``shares``: how hard each finger rolls."""
     shape = (len(before.run), len(after.run))
-    rolls, glides, jumps = (np.zeros(shape, dtype=bool) for _ in range(3))
-    new = np.zeros(shape, dtype=np.int64)
-    for (string_a, fret_a), (string_b, fret_b) in zip(before.by_finger, after.by_finger, strict=True):
+    glides, jumps = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
+    rolls, new = np.zeros(shape), np.zeros(shape, dtype=np.int64)
+    for (string_a, fret_a), (string_b, fret_b), share in zip(
+        before.by_finger, after.by_finger, shares, strict=True
+    ):
         if (string_b < 0).all():
             continue
         string = string_a[:, None] == string_b[None, :]
         fret = fret_a[:, None] == fret_b[None, :]
         down = (string_b >= 0)[None, :]
         both = down & (string_a >= 0)[:, None]
-        rolls |= both & fret & ~string
+        rolls = np.maximum(rolls, share * (both & fret & ~string))
         glides |= both & string & ~fret
         jumps |= both & ~(string | fret)
         new += down & ~(string & fret)
@@ -155,7 +205,7 @@ def _compare_fingers(before: Hands, after: Hands) -> _Changes:
 def find_cuts(before: Hands, after: Hands) -> NDArray[np.bool_]:
     """(A, B): where a string that sounds is stopped elsewhere, or its finger has to leave it."""
     fingers = _compare_fingers(before, after)
-    cut: NDArray[np.bool_] = fingers.rolls | fingers.glides | fingers.jumps
+    cut: NDArray[np.bool_] = (fingers.rolls > 0) | fingers.glides | fingers.jumps
     for string in range(before.frets.shape[1]):
         a, b = before.frets[:, string][:, None], after.frets[:, string][None, :]
         cut |= (a >= 0) & (b >= 0) & (a != b)
@@ -164,8 +214,11 @@ def find_cuts(before: Hands, after: Hands) -> NDArray[np.bool_]:
     return cut
 
 
-def _differs(before: Hands, after: Hands) -> NDArray[np.bool_]:
-    differs: NDArray[np.bool_] = (before.frets[:, None, :] != after.frets[None, :, :]).any(axis=2)
+def _differs(before: Hands, after: Hands, interval: int) -> NDArray[np.bool_]:
+    """(A, B): whether the strings or fingers are others than those before, moved by ``interval``."""
+    moved = np.where(before.frets >= 0, before.frets + interval, -1)[:, None, :] != after.frets[None, :, :]
+    fingers = before.fingers[:, None, :] != after.fingers[None, :, :]
+    differs: NDArray[np.bool_] = (moved | fingers).any(axis=2)
     return differs
 
 
@@ -205,7 +258,10 @@ def _find_slurs(
     lift = np.where(travels, timing.lift + reach_out, 0.0)[start, goal]  # from an open string, elsewhere
     needed = np.where(kinds == SLIDE, reach_out[start, goal], np.maximum(timing.finger, lift))
     rows, first = np.unique(start, return_index=True)
-    return Slurs(start, goal, kinds, effort[start, goal] + costs, shift[start, goal], needed, rows, first)
+    return Slurs(
+        start, goal, kinds, effort[start, goal] + costs, shift[start, goal], needed,
+        _strain(needed, player), rows, first, tuple(start.searchsorted(np.arange(len(kind) + 1)).tolist()),
+    )
 
 
 def _silent(hands: Hands) -> bool:

@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solowright.neck.band import Band, cut_band, find_reach, find_totals
-from solowright.neck.search import Choice, Lattice, Moment, Values, find_paths
+from solowright.neck.search import Choice, Lattice, find_paths
+from solowright.neck.steps import Moment, Values
 
 STRETCH = 3  # notes in a row on other strings
 WIDTH = 0.25  # effort above the last offer in which the next is looked for first

@@ -44,25 +44,30 @@ class Effort:
     travel: float = 0.025  # each millimetre of hand travel
     guide: float = 0.9  # share of a shift's effort left where a finger glides along its string
     settle: float = 1.0  # seconds in which the effort of a shift falls to a half
+    replant: float = 0.3  # seconds in which the effort of a roll, jump or crossing falls to a half
     stretch: float = 0.4  # a finger off its own fret
     stretch_mm: float = 0.012  # each millimetre by which a stretched hand is wider than ``rest_span``
     rest_span: float = 60.0
     bunch: float = 0.15  # each fret by which a finger is pulled in to its neighbour (open chords)
+    cramp: float = 0.4  # each finger left out of a grip between two that leave no fret for it
     barre: float = 0.7  # laying a finger over strings
-    fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.02, 0.2)  # index to little finger
-    jump: float = 1.2  # the same finger on another string and fret
-    roll: float = 0.5  # the same finger on the next string at its fret
-    spread: float = 0.008  # each millimetre between fingers used in turn, past ``spread_free``
-    spread_free: float = 50.0
+    fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.01, 0.2)  # index to little finger
+    jump: float = 1.8  # the same finger on another string and fret
+    roll: float = 0.8  # the same finger on the next string at its fret
+    roll_finger: tuple[float, float, float, float] = (0.8, 1.0, 1.1, 1.7)  # shares of it by finger
+    spread: float = 0.02  # each millimetre between fingers used in turn, past their rest (``PAIRS``)
+    cross: float = 1.5  # fingers 2 to 4 landing against their order; the index may lead a shift
     string: float = 0.08  # each string crossed
     skip: float = 0.5  # each string skipped, on top
-    unison: float = 1.0  # the same pitch again, elsewhere
-    height: float = 0.03  # each fret of the hand position above the first
+    unison: float = 1.0  # the same pitch or grip again, otherwise than before
+    reshape: float = 2.5  # a grip of the same intervals at another pitch, in another shape
+    height: float = 0.02  # each fret of the hand position above the first
     home: tuple[int, ...] = ()  # positions the player likes; where given, they replace ``height``
     stray: float = 0.15  # each fret of the hand position away from the nearest of them
-    open_string: float = 0.0  # an open string; negative where the player likes them
+    open_string: float = 0.25  # an open string, which rings on when the hand lifts; negative where liked
+    joint: float = 0.06  # each fret of the hand position above the 14th, over the body, on top
     thick: float = 0.06  # each fret above the seventh on the lowest string, less on higher ones
-    high_open: float = 0.2  # each position above the second, for an open string
+    high_open: float = 0.1  # each position above the second, for an open string
     muted_gap: float = 0.3  # each silent string inside a grip
     faint: float = 1.0  # a harmonic two octaves above its string, where one octave costs nothing
     hammer: float = 0.8
@@ -73,10 +78,35 @@ class Effort:
     grace_struck: float = 1.5  # striking anew after a grace note
     cut_short: float = 2.5  # stopping a note that should ring on
     bend_finger: tuple[float, float, float, float] = (1.5, 0.5, 0.0, 0.6)
+    trill_struck: float = 2.0  # picking a note of a trill that is written out
+    trill_finger: tuple[float, float, float, float] = (0.0, 0.0, 0.05, 0.5)  # beating the upper note
     load: float = 3.0  # a move that takes all the time it has; grows with the sixth power
 
 
 LEARNED = Effort(**tomllib.loads((Path(__file__).parent / "weights.toml").read_text(encoding="utf-8")))
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """How far apart two fingers lie at ease and at most, in millimetres along the neck of a hand with
+    the usual reach."""
+
+    rest: float
+    most: float
+
+
+# All *assumed*: no reviewed table of finger spans along a neck was found. At rest is one finger a fret in
+# third position, what a position study starts from (common practice, no source); the most follows from how
+# far apart single fingers go: index and middle most, ring and little least, since they share a tendon.
+USUAL_REACH = 135.0
+PAIRS = {
+    (1, 2): Pair(31.0, 74.0),
+    (2, 3): Pair(29.0, 50.0),
+    (3, 4): Pair(27.0, 42.0),
+    (1, 3): Pair(59.0, 108.0),
+    (2, 4): Pair(56.0, 86.0),
+    (1, 4): Pair(87.0, 135.0),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,16 +115,25 @@ class Player:
 
     ``reach``: millimetres along the neck from index to little finger at full stretch (*assumed*:
     about frets 1 to 5 of a 647.7 mm scale). ``pick_rate``: picked notes a second at the top (*assumed*
-    from one-handed rhythm at 5–7 Hz, two strokes a cycle: 10–14). Tuning and capo are the tune's.
+    from one-handed rhythm at 5–7 Hz, two strokes a cycle: 10–14). ``taps``: whether the player taps
+    where nothing is written. ``left_handed``: pictures of the neck are mirrored, tablature is not.
+    ``tuning`` (MIDI, highest string first) and ``capo``: how the instrument is strung for files that
+    don't say; a tune's own count.
     """
 
     scale: float = SCALE_MM
     frets: int = 22
-    reach: float = 135.0
+    reach: float = USUAL_REACH
     pick_rate: float = 12.0
+    taps: bool = False
+    left_handed: bool = False
+    tuning: tuple[int, ...] | None = None
+    capo: int | None = None
     timing: Timing = Timing()
     effort: Effort = LEARNED
 
-
-# Reach of two fingers, as a share of the whole hand's, by how many fingers apart (*assumed*).
-REACH_SHARE = {1: 0.5, 2: 0.75, 3: 1.0}
+    def span_of(self, one: int, other: int) -> Pair:
+        """The span of two fingers of this hand, whose reach scales the usual one."""
+        pair = PAIRS[min(one, other), max(one, other)]
+        share = self.reach / USUAL_REACH
+        return Pair(pair.rest * share, pair.most * share)

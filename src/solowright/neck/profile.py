@@ -4,6 +4,10 @@
     scale = 628.65            # mm
     reach = 140               # mm from index to little finger at full stretch
     pick_rate = 11            # notes a second
+    tuning = "drop d"         # or strings from the low one up; files that state their own win
+    capo = 2                  # likewise
+    left_handed = true        # pictures of the neck are mirrored
+    taps = true               # may tap where nothing is written
     weak_fingers = [4]        # 1 index to 4 little
     positions = [5, 12]       # where the hand likes to be
     open_strings = "avoid"    # "like", "neutral", "avoid"
@@ -24,13 +28,18 @@ from pathlib import Path
 from typing import Any
 
 from solowright.errors import InputError
+from solowright.music.tuning import MOST_CAPO, parse_tuning
 from solowright.neck.player import Effort, Player, Timing
 
 WEAK = 0.6  # effort of using a weak finger, on top (assumed)
 NUMBERS = {"scale": (300.0, 900.0), "frets": (12, 36), "reach": (60.0, 250.0), "pick_rate": (2.0, 25.0)}
 OPEN_STRINGS = {"like": -0.4, "neutral": 0.0, "avoid": 0.8}  # effort of an open string (assumed)
 LEGATO = {"little": 2.0, "some": 1.0, "much": 0.35}  # share of a slur's effort (assumed)
-KEYS = (*NUMBERS, "weak_fingers", "positions", "open_strings", "legato", "timing", "effort")
+SWITCHES = ("left_handed", "taps")
+KEYS = (
+    *NUMBERS, "tuning", "capo", *SWITCHES, "weak_fingers", "positions", "open_strings", "legato", "timing",
+    "effort",
+)
 
 
 def read_player(path: Path, player: Player | None = None) -> Player:
@@ -59,6 +68,11 @@ def parse_player(text: str, file: str = "player", player: Player | None = None) 
     }
     if "frets" in numbers:
         numbers["frets"] = int(numbers["frets"])
+    numbers |= {key: _switch(file, key, said[key]) for key in SWITCHES if key in said}
+    if "tuning" in said:
+        numbers["tuning"] = _read_tuning(file, said["tuning"])
+    if "capo" in said:
+        numbers["capo"] = int(_number(file, "capo", said["capo"], 0, MOST_CAPO))
     timing = replace(player.timing, **_table(file, "timing", said, Timing, 0.001))
     effort = replace(player.effort, **_table(file, "effort", said, Effort, 0.0))
     effort = _apply_taste(file, said, effort)
@@ -69,6 +83,21 @@ def _number(file: str, key: str, value: Any, low: float, high: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
         raise InputError(f"{file}: {key} = {value!r} is no number from {low:g} to {high:g}; correct it")
     return value
+
+
+def _switch(file: str, key: str, value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise InputError(f"{file}: {key} = {value!r} is neither true nor false; correct it")
+    return value
+
+
+def _read_tuning(file: str, value: Any) -> tuple[int, ...]:
+    if not isinstance(value, str):
+        raise InputError(f'{file}: tuning = {value!r} is no text; write "drop d" or "D2 A2 D3 G3 B3 E4"')
+    try:
+        return parse_tuning(value)
+    except InputError as error:
+        raise InputError(f"{file}: tuning: {error}") from None
 
 
 def _table(file: str, name: str, said: dict[str, Any], kind: type, low: float) -> dict[str, Any]:

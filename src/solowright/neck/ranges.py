@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -13,6 +14,8 @@ from solowright.music.tune import Tune
 from solowright.neck.moments import Event
 from solowright.neck.search import Lattice
 
+_RANGE = re.compile(r"(\d{1,4})(?:\s*-\s*(\d{1,4}))?\s+(\d{1,2})(?:\s*-\s*(\d{1,2}))?", re.ASCII)
+
 
 @dataclass(frozen=True, slots=True)
 class FretRange:
@@ -23,6 +26,29 @@ class FretRange:
     end: Time
     low: int
     high: int
+
+
+def parse_ranges(text: str, tune: Tune) -> tuple[FretRange, ...]:
+    """Bars and the frets for them, as typed: ``5-8 7-10`` keeps bars 5 to 8 within frets 7 to 10; several
+    are parted by commas. Raises InputError."""
+    return tuple(_parse_range(part.strip(), tune) for part in text.split(","))
+
+
+def _parse_range(text: str, tune: Tune) -> FretRange:
+    match = _RANGE.fullmatch(text)
+    if not match:
+        raise InputError(f"'{text}' is no range; write bars and frets, such as 5-8 7-10 or 12 0-4")
+    first, last, low, high = (int(each) if each else None for each in match.groups())
+    assert first is not None and low is not None
+    last, high = first if last is None else last, low if high is None else high
+    chart = tune.chart
+    lowest, highest = chart.number(0), chart.number(len(chart.bars) - 1)
+    if not lowest <= first <= last <= highest:
+        raise InputError(f"'{text}': there are bars {lowest} to {highest}; give the first and the last")
+    if low > high:
+        raise InputError(f"'{text}': fret {low} lies above fret {high}; give the lower one first")
+    start, end = chart.starts[chart.index(first)], chart.starts[chart.index(last) + 1]
+    return FretRange(start, end, low, high)
 
 
 def keep_ranges(
@@ -46,5 +72,4 @@ def keep_ranges(
                     f"{each.low} to {each.high} as fixed; widen the range or free the note"
                 )
             moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
-    after = zip(lattice.steps, moments[1:], strict=True)
-    return Lattice(tuple(moments), tuple(replace(step, moment=moment) for step, moment in after))
+    return Lattice(tuple(moments), lattice.steps)

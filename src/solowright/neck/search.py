@@ -9,85 +9,17 @@ the exact cost of the best way to finish; that makes the k best paths a best-fir
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from heapq import heappop, heappush
-from itertools import count, pairwise
+from itertools import count, takewhile
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solowright.neck.fretboard import Fretboard
-from solowright.neck.hands import Hands
-from solowright.neck.moves import Moves, find_cuts, find_moves
-from solowright.neck.player import Effort, Player
-
-Values = NDArray[np.float64]
-STRUCK, SLURRED = 0, 1
-DIGITS = 10  # of a second: equal times stay equal wherever in a tune they stand
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """One thing to play: the hands for it, the second it sounds, and how it may be entered.
-
-    ``pick``: effort on top if struck, None where locks forbid it. ``slurs``: the same for hammer-on,
-    pull-off and slide, by kind 1 to 3. ``tap``: the other hand strikes the string. ``ringing``: the
-    moment before is meant to ring on into this one.
-    """
-
-    hands: Hands
-    second: float
-    pick: float | None = 0.0
-    slurs: tuple[float | None, float | None, float | None] = (0.0, 0.0, 0.0)
-    tap: bool = False
-    ringing: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Loads:
-    """Needed time over available time of every move into a moment: of the fretting hand (A, B), of the
-    pick by the layer before, and of each slur."""
-
-    hand: Values
-    stroke: tuple[float, float]
-    slurs: Values
-
-
-@dataclass(frozen=True)
-class Step:
-    """The cost of every move into one moment, at tempo."""
-
-    moment: Moment
-    moves: Moves
-    cost: Values  # (A, B), without the pick's own load
-    stroke: tuple[float, float]  # effort of striking, by the layer before
-    slurs: Values  # one for each of ``moves.slurs``
-    loads: Loads
-
-    def back(self, onward: Values) -> Values:
-        """Cost from the states before, (2, A), given the cost (2, B) from the states after."""
-        struck = (self.cost + onward[self.landing]).min(axis=1)
-        values = np.empty((2, len(struck)))
-        values[STRUCK] = struck + self.stroke[STRUCK]
-        values[SLURRED] = struck + self.stroke[SLURRED]
-        slurs = self.moves.slurs
-        if len(slurs.start):
-            best = np.minimum.reduceat(self.slurs + onward[SLURRED][slurs.goal], slurs.first)
-            values[:, slurs.rows] = np.minimum(values[:, slurs.rows], best)
-        return values
-
-    @property
-    def landing(self) -> int:
-        """The layer in which a note ends up that is not slurred."""
-        return SLURRED if self.moment.tap else STRUCK
-
-    @cached_property
-    def slur_grid(self) -> Values:
-        """(A, B): the slurs once more, inf where there is none."""
-        grid = np.full(self.cost.shape, np.inf)
-        grid[self.moves.slurs.start, self.moves.slurs.goal] = self.slurs
-        return grid
+from solowright.neck.hands import Hands, round_effort
+from solowright.neck.steps import SLURRED, STRUCK, Moment, Step, Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,115 +39,81 @@ class DeadEnd(Exception):  # noqa: N818 - control flow between two modules, neve
         self.index = index
 
 
-def make_steps(moments: tuple[Moment, ...], board: Fretboard, player: Player) -> tuple[Step, ...]:
-    """The moves into every moment but the first."""
-    return tuple(
-        make_step(moments, index, find_moves(before.hands, after.hands, board, player), player)
-        for index, (before, after) in enumerate(pairwise(moments), start=1)
-    )
+@dataclass(frozen=True, eq=False)
+class Known:
+    """What is kept of a lattice for one that shares most of it. All costs are multiples of one grain,
+    so what is taken over is what working it out again would give, to the last bit."""
 
-
-def make_step(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Step:
-    """Weighs the moves into a moment by the time there is for them."""
-    moment = moments[index]
-    times = _Times(time_for_hand(moments, index), time_for_pick(moments, index))
-    cuts = moments[index - 1].hands, moment.hands if moment.ringing else None
-    cost, stroke, slurs, loads = _weigh(moves, times, *cuts, moment.pick, moment.slurs, moment.tap, player)
-    return Step(moment, moves, cost, stroke, slurs, loads)
-
-
-@dataclass(frozen=True, slots=True)
-class _Times:
-    """Seconds since the fretting hand last had something to do, by the run of free moments before; and
-    since the last stroke, by the layer before."""
-
-    hand: tuple[float, ...]
-    pick: tuple[float, float]
-
-
-@lru_cache(maxsize=2048)
-def _weigh(
-    moves: Moves, times: _Times, before: Hands, cut: Hands | None, pick: float | None,
-    extra: tuple[float | None, float | None, float | None], tap: bool, player: Player,
-) -> tuple[Values, tuple[float, float], Values, Loads]:
-    """Cost, stroke, slurs and loads of a step: kept, since lines repeat themselves and are edited note
-    by note. ``cut``: the hands that would cut short what rings."""
-    weigh, hand = player.effort, np.array(times.hand)
-    loads = _find_loads(moves, times, before.run, tap, player)
-    ease = (1.0 / (1.0 + hand / weigh.settle))[before.run]
-    cost = load_effort(loads.hand, weigh)
-    cost += moves.shift * ease[:, None]
-    cost += moves.effort
-    if cut:
-        cost += weigh.cut_short * find_cuts(before, cut)
-    slurs = moves.slurs
-    slur_cost = load_effort(loads.slurs, weigh)
-    slur_cost += slurs.shift * ease[slurs.start]
-    slur_cost += slurs.effort
-    slur_cost += _by_kind(extra)[slurs.kind]
-    struck = 0.0 if tap else np.inf if pick is None else pick
-    early, late = (struck + weigh.load * load**6 for load in loads.stroke)
-    return cost, (early, late), slur_cost, loads
-
-
-@lru_cache(maxsize=64)
-def _by_kind(extra: tuple[float | None, float | None, float | None]) -> Values:
-    """Effort by kind of slur, 0 for none at all; inf where locked out."""
-    return np.array([np.inf if each is None else each for each in (None, *extra)])
-
-
-def find_loads(moments: tuple[Moment, ...], index: int, moves: Moves, player: Player) -> Loads:
-    """The loads at tempo of every move into a moment; the pick has none where the other hand taps."""
-    times = _Times(time_for_hand(moments, index), time_for_pick(moments, index))
-    return _find_loads(moves, times, moments[index - 1].hands.run, moments[index].tap, player)
-
-
-def _find_loads(
-    moves: Moves, times: _Times, run: NDArray[np.int16], tap: bool, player: Player
-) -> Loads:
-    pace = (1.0 / np.array(times.hand))[run]
-    stroke = 0.0 if tap else 1.0 / player.pick_rate
-    early, late = (stroke / time for time in times.pick)
-    return Loads(
-        moves.needed * pace[:, None], (early, late), moves.slurs.needed * pace[moves.slurs.start]
-    )
-
-
-def load_effort(load: Values, weigh: Effort) -> Values:
-    """Next to nothing while there is time, steep where there is not: the sixth power of the load."""
-    cube = load * load * load
-    return weigh.load * cube * cube
-
-
-def time_for_hand(moments: tuple[Moment, ...], index: int) -> tuple[float, float, float]:
-    """Seconds since the fretting hand last had something to do, by the run of free moments before."""
-    now = moments[index].second
-    none, one, two = (moments[max(0, index - back)].second for back in (1, 2, 3))
-    return round(now - none, DIGITS), round(now - one, DIGITS), round(now - two, DIGITS)
-
-
-def time_for_pick(moments: tuple[Moment, ...], index: int) -> tuple[float, float]:
-    """Seconds since the last stroke, by the layer before: a slurred note gives the pick its time."""
-    now = moments[index].second
-    early, late = moments[index - 1].second, moments[max(0, index - 2)].second
-    return round(now - early, DIGITS), round(now - late, DIGITS)
+    hands: tuple[Hands, ...]
+    steps: tuple[Step, ...]
+    values: tuple[Values, ...]
+    choice: Choice | None  # the best path, if there is any
 
 
 @dataclass(frozen=True)
 class Lattice:
-    """All moments with the moves between them; ``steps[i]`` leads into moment i + 1."""
+    """All moments with the moves between them; ``steps[i]`` leads into moment i + 1. ``known``: one that
+    was worked out before, to take over what an edit can't have changed."""
 
     moments: tuple[Moment, ...]
     steps: tuple[Step, ...]
+    known: Known | None = None
 
-    @cached_property
+    @property
     def values(self) -> tuple[Values, ...]:
         """(2, S) a moment: the cost of the state and of the best way from there to the end."""
-        last = self.moments[-1].hands.effort
-        values = [np.stack((last, last))]
-        for index in range(len(self.steps) - 1, -1, -1):
-            values.append(self.moments[index].hands.effort + self.steps[index].back(values[-1]))
-        return tuple(reversed(values))
+        return self._solution[0]
+
+    @property
+    def settled(self) -> int:
+        """How many moments from the first on have the known values but for one constant."""
+        return self._solution[1]
+
+    @cached_property
+    def _solution(self) -> tuple[tuple[Values, ...], int]:
+        known, moments, steps = self.known, self.moments, self.steps
+        head = self._count_head()
+        values = list(reversed(known.values[len(known.values) - self.tail :])) if known else []
+        if not values:
+            last = moments[-1].hands.effort
+            values = [np.stack((last, last))]
+        for index in range(len(moments) - len(values) - 1, -1, -1):
+            values.append(moments[index].hands.effort + steps[index].back(values[-1]))
+            if known and index < head:
+                rise = _find_rise(known.values[index], values[-1])
+                if rise is not None:
+                    values += [value + rise for value in reversed(known.values[:index])]
+                    return tuple(reversed(values)), index + 1
+        return tuple(reversed(values)), 0
+
+    @cached_property
+    def tail(self) -> int:
+        """How many moments at the end are the known ones, with the same moves between them."""
+        if not self.known or self.known.hands[-1] is not self.moments[-1].hands:
+            return 0
+        pairs = zip(
+            reversed(self.moments[:-1]), reversed(self.steps),
+            reversed(self.known.hands[:-1]), reversed(self.known.steps), strict=False,
+        )
+        same = (one.hands is hands and step is other for one, step, hands, other in pairs)
+        return 1 + _count_true(same)
+
+    def _count_head(self) -> int:
+        """How many at the start are."""
+        if not self.known or self.known.hands[0] is not self.moments[0].hands:
+            return 0
+        pairs = zip(self.moments[1:], self.steps, self.known.hands[1:], self.known.steps, strict=False)
+        return 1 + _count_true(one.hands is hands and step is other for one, step, hands, other in pairs)
+
+    @cached_property
+    def best(self) -> Choice:
+        """The best path. Raises DeadEnd."""
+        return _find_best(self)
+
+    def learn(self) -> Known:
+        """What the next lattice can take over."""
+        hands = tuple(moment.hands for moment in self.moments)
+        return Known(hands, self.steps, self.values, self.best if self.passable else None)
 
     @cached_property
     def entry(self) -> Values:
@@ -226,13 +124,24 @@ class Lattice:
         if first.pick is None and not first.tap:
             return opening
         unset = (first.hands.run == 0) | ((first.hands.position == 0) & (first.hands.run == 1))
-        opening[layer, unset] = first.pick or 0.0
+        opening[layer, unset] = round_effort(np.full(1, first.pick or 0.0))
         return opening
 
     @property
     def passable(self) -> bool:
         """Whether any path goes through."""
         return bool(np.isfinite(self.entry + self.values[0]).any())
+
+
+def _count_true(answers: Iterable[bool]) -> int:
+    return sum(1 for _ in takewhile(bool, answers))
+
+
+def _find_rise(before: Values, after: Values) -> float | None:
+    """By how much all values have risen; None where not all by as much."""
+    least = after.argmin()
+    rise = float(after.flat[least] - before.flat[least]) if np.isfinite(after.flat[least]) else 0.0
+    return rise if np.array_equal(before + rise, after) else None
 
 
 @dataclass(frozen=True)
@@ -254,7 +163,7 @@ def find_paths(lattice: Lattice, best: int, by_slurs: bool = False) -> tuple[Cho
     line allows no more. ``by_slurs``: paths that differ in what is slurred count as different too.
     """
     if best == 1:
-        return (_best_path(lattice),)
+        return (lattice.best,)
     queue: list[tuple[float, int, int, int, NDArray[np.intp], Values, NDArray[np.intp], _Walk | None]] = []
     ticket = count()
 
@@ -307,8 +216,8 @@ def _go_on(walk: _Walk, lattice: Lattice) -> tuple[Values, NDArray[np.intp]]:
     step, hands = lattice.steps[walk.index], lattice.moments[walk.index].hands
     layers, states = np.divmod(walk.ends, len(hands.run))
     spent = walk.spent + hands.effort[states]
-    costs = np.full((2, len(states), len(step.moment.hands.run)), np.inf)
-    costs[SLURRED] = step.slur_grid[states]
+    costs = np.full((2, len(states), step.cost.shape[1]), np.inf)
+    costs[SLURRED] = step.weights.slur_grid[states]
     struck = step.cost[states] + np.array(step.stroke)[layers][:, None]
     costs[step.landing] = np.minimum(costs[step.landing], struck)
     costs += spent[:, None]
@@ -338,34 +247,47 @@ def _find_dead_end(lattice: Lattice) -> int:
         if not reached.any():
             return index
         struck = reached & np.isfinite(step.stroke)[:, None]
-        onward = np.zeros((2, len(step.moment.hands.run)), dtype=bool)
-        onward[SLURRED] = np.isfinite(step.slur_grid[reached.any(axis=0)]).any(axis=0)
+        onward = np.zeros((2, step.cost.shape[1]), dtype=bool)
+        onward[SLURRED] = np.isfinite(step.weights.slur_grid[reached.any(axis=0)]).any(axis=0)
         onward[step.landing] |= np.isfinite(step.cost[struck.any(axis=0)]).any(axis=0)
         reached = onward
     return len(lattice.steps)
 
 
-def _best_path(lattice: Lattice) -> Choice:
-    """The one best path: from the start, always on along the value that the end already knows."""
+def _find_best(lattice: Lattice) -> Choice:
+    """The one best path: from the start, always on along the value that the end already knows. Where the
+    known path is met again and nothing differs from there on, the rest is the known one's."""
     opening = lattice.entry + lattice.values[0]
     layer, state = (int(each) for each in np.unravel_index(opening.argmin(), opening.shape))
     cost = float(opening[layer, state])
     if not np.isfinite(cost):
         raise DeadEnd(_find_dead_end(lattice))
     states, layers = [state], [layer]
-    for index, step in enumerate(lattice.steps):
-        onward = lattice.values[index + 1]
-        struck = step.cost[state] + onward[step.landing]
-        goal = int(struck.argmin())
-        least = struck[goal] + step.stroke[layer]
-        slurs = step.moves.slurs
-        low, high = np.searchsorted(slurs.start, (state, state + 1))
-        layer = step.landing
-        if high > low:
-            slurred = step.slurs[low:high] + onward[SLURRED][slurs.goal[low:high]]
-            if slurred.min() < least:
-                goal, layer = int(slurs.goal[low + slurred.argmin()]), SLURRED
-        state = goal
+    known = lattice.known.choice if lattice.known else None
+    if known and lattice.settled and (known.states[0], known.layers[0]) == (state, layer):
+        states, layers = list(known.states[: lattice.settled]), list(known.layers[: lattice.settled])
+    from_tail = len(lattice.moments) - lattice.tail if known else len(lattice.moments)
+    for index in range(len(states) - 1, len(lattice.steps)):
+        rest = index - len(lattice.moments)  # counted from the end
+        here = states[-1], layers[-1]
+        if known and index >= from_tail and (known.states[rest], known.layers[rest]) == here:
+            states += known.states[rest:][1:]
+            layers += known.layers[rest:][1:]
+            break
+        state, layer = _go_best(lattice.steps[index], lattice.values[index + 1], *here)
         states.append(state)
         layers.append(layer)
     return Choice(cost, tuple(states), tuple(layers))
+
+
+def _go_best(step: Step, onward: Values, state: int, layer: int) -> tuple[int, int]:
+    """The state and layer after this one on the best path from here."""
+    struck = step.cost[state] + onward[step.landing]
+    goal = int(struck.argmin())
+    slurs = step.moves.slurs
+    low, high = slurs.bounds[state], slurs.bounds[state + 1]
+    if high > low:
+        slurred = step.slurs[low:high] + onward[SLURRED][slurs.goal[low:high]]
+        if slurred.min() < struck[goal] + step.stroke[layer]:
+            return int(slurs.goal[low + slurred.argmin()]), SLURRED
+    return goal, step.landing

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solowright.music.chart import Place
+from solowright.music.line import Note
 from solowright.music.tune import Tune
 from solowright.neck.search import DeadEnd, Lattice, find_paths
 
@@ -22,7 +23,8 @@ WORTH = 4.0  # effort that a shape saves by being moved once (assumed)
 LENGTHS = range(3, 9)  # notes of a cell
 TRIED = 8  # shapes of a cell
 AROUND = 4  # notes before and after that have their say
-FARTHEST = 5  # semitones
+FARTHEST = 4  # semitones: what is a fourth away lies on the next string
+STEP = 2  # semitones of a scale step
 Grip = tuple[int, int, int]  # string, fret, finger
 Flags = NDArray[np.bool_]
 
@@ -63,7 +65,7 @@ def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
     if len(events) < 2 * LENGTHS[0]:
         return ()
     pitch = np.array([event[0].pitch.midi for event in events])
-    single = np.array([len(event) == 1 and not event[0].grace and not event[0].dead for event in events])
+    single = np.array([len(event) == 1 and _is_plain(event[0]) for event in events])
     gap = np.diff([float(event[0].onset) for event in events]).round(9)
     move = np.diff(pitch)
     found = []
@@ -82,6 +84,11 @@ def find_sequences(tune: Tune) -> tuple[Sequence, ...]:
     return tuple(sorted(kept, key=lambda each: each.start))
 
 
+def _is_plain(note: Note) -> bool:
+    """What may be moved along as part of a shape; what rings on is held as a grip."""
+    return not (note.grace or note.dead or note.let_ring)
+
+
 def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Sequence]:
     """Sequences of one cell length: runs of moves that equal those ``length`` later."""
     found = []
@@ -89,15 +96,22 @@ def _sequences_of(length: int, same: Flags, pitch: NDArray[np.int_]) -> list[Seq
     for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
         times = (end - begin + 1) // length + 1
         interval = int(pitch[begin + length] - pitch[begin])
-        even = len(set(np.diff(pitch[begin : begin + length + 1]).tolist())) == 1  # a plain run
-        if (times >= 3 or (times == 2 and length > 3)) and 0 < abs(interval) <= FARTHEST and not even:
+        cell = np.diff(pitch[begin : begin + length + 1])
+        if (times >= 3 or (times == 2 and length > 3)) and 0 < abs(interval) <= FARTHEST and not _runs(cell):
             found.append(Sequence(begin, length, times, interval))
     return found
 
 
-def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]] | None:
+def _runs(moves: NDArray[np.int_]) -> bool:
+    """Whether a cell is part of a plain run: all its moves alike, or steps of a scale one way."""
+    steps = np.abs(moves) <= STEP
+    one_way = bool((moves > 0).all() or (moves < 0).all())
+    return len(set(moves.tolist())) == 1 or (one_way and bool(steps.all()))
+
+
+def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, tuple[Shape, ...]]:
     """The tune's lattice in which repeated cells keep their shapes, with what that saves taken off the
-    effort; None where no shape is worth it. What the tune fixes stays fixed."""
+    effort; itself, and no shapes, where none is worth it. What the tune fixes stays fixed."""
     locks: dict[int, Grip] = {}
     shapes, moves = [], []
     for sequence in find_sequences(tune):
@@ -107,7 +121,7 @@ def keep_shapes(tune: Tune, lattice: Lattice, last_fret: int) -> tuple[Lattice, 
             moves += [sequence.start + sequence.length * time for time in range(1, sequence.times)]
             shapes.append(_describe(tune, sequence, shape))
     if not shapes:
-        return None
+        return lattice, ()
     return _restrict(lattice, locks, moves), tuple(shapes)
 
 
@@ -172,11 +186,7 @@ def _restrict(lattice: Lattice, locks: dict[int, Grip], moves: list[int]) -> Lat
         kept &= hands.frets[:, string - 1] >= 0
         effort = np.where(kept, hands.effort - WORTH * (index in moves), inf)
         moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
-    steps = list(lattice.steps)
-    for index in locks:
-        if index:
-            steps[index - 1] = replace(steps[index - 1], moment=moments[index])
-    return Lattice(tuple(moments), tuple(steps))
+    return Lattice(tuple(moments), lattice.steps)
 
 
 def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:

@@ -14,6 +14,7 @@ from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Path, Placed, finger
 from solowright.neck.hardest import find_peak
 from solowright.neck.layout import lay_out
+from solowright.neck.phrases import cut_phrases
 from solowright.neck.player import Player
 
 PERCENTS = (60, 70, 80, 90, 100, 110, 120)
@@ -25,6 +26,19 @@ class BarLimit:
     that move lands."""
 
     bar: int
+    limit_tempo: float
+    place: Place | None
+
+
+@dataclass(frozen=True, slots=True)
+class PassageLimit:
+    """A passage: its first and last note by index, where they stand, the tempo at which its hardest move
+    reaches load 1 (inf where nothing moves), and where that move lands."""
+
+    first: int
+    last: int
+    start: Place
+    end: Place
     limit_tempo: float
     place: Place | None
 
@@ -66,6 +80,23 @@ def limit_by_bar(tune: Tune, path: Path) -> tuple[BarLimit, ...]:
     return tuple(
         BarLimit(bar, tempo / load if load else inf, place) for bar, (load, place) in hardest.items()
     )
+
+
+def limit_by_passage(
+    tune: Tune, path: Path, passages: tuple[tuple[int, int], ...] | None = None
+) -> tuple[PassageLimit, ...]:
+    """The limit tempo of each passage, given as (first, last) index of its notes; of each phrase, as the
+    line breathes, for None. The move from one passage into the next counts for the next."""
+    found = []
+    for first, last in cut_phrases(tune) if passages is None else passages:
+        notes = path.notes[first : last + 1]
+        hardest = max(notes, key=lambda placed: placed.load)
+        load = hardest.load
+        start, end = (tune.chart.place(placed.note.onset) for placed in (notes[0], notes[-1]))
+        place = tune.chart.place(hardest.note.onset) if load else None
+        limit = tune.tempo.first / load if load else inf
+        found.append(PassageLimit(first, last, start, end, limit, place))
+    return tuple(found)
 
 
 def tempo_table(

@@ -14,6 +14,7 @@ from solowright.music.tune import Tune
 from solowright.page.drawing import Mark, letters, write_svg
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.form import draw_form
+from solowright.page.frames import draw_grips
 from solowright.page.lettering import TEXT_FONT_FOLDERS
 from solowright.page.over import feel_marks, tempo_mark
 
@@ -54,6 +55,7 @@ def front_page(
     """What the template ``FRONT`` needs for the title page: its data, and its pictures by file name."""
     facts = _facts(tune)
     form = draw_form(tune, WIDTH)
+    grips = draw_grips(tune, WIDTH, left_handed)
     data = {
         "title": tune.title or "Untitled",
         "composer": tune.composer,
@@ -63,6 +65,7 @@ def front_page(
             {"file": f"form-{number}.svg", "width": row.width, "above": 9.0 if row.first else 2.0}
             for number, row in enumerate(form)
         ],
+        "grips": [{"file": f"grips-{number}.svg", "width": row.width} for number, row in enumerate(grips)],
         "summary": (
             *((reading.summary,) if reading and reading.summary else ()),
             *(limit_words(fingering) if fingering else ()),
@@ -71,6 +74,7 @@ def front_page(
         "caution": CAUTION,
     }
     pictures = {f"form-{number}.svg": row.svg for number, row in enumerate(form)} | {"facts.svg": facts[0]}
+    pictures |= {f"grips-{number}.svg": row.svg for number, row in enumerate(grips)}
     return data, pictures
 
 
