@@ -45,9 +45,10 @@ def find_offers(lattice: Lattice, best: int) -> tuple[Choice, ...]:
     while len(offers) < best and open_:
         strings = [_strings(lattice, offer) for offer in offers]
         other = _search(lattice, band, strings, (min(STRETCH, open_),) * len(offers))
-        if other and other.cost <= offers[0].cost + width:
+        whole = offers[0].cost + width > dearest
+        if other and (whole or other.cost <= offers[0].cost + width):
             offers = (*offers, other)
-        elif offers[0].cost + width > dearest:
+        elif whole:
             break
         else:
             width *= 2
