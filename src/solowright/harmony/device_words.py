@@ -28,6 +28,7 @@ from solowright.harmony.words import (
     listed,
     printed,
     printed_chord,
+    scale_words,
     tone_words,
     triad_words,
     where,
@@ -92,7 +93,9 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
             f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}",
             f"{chords[0]} over {over}: {listed(degrees)}, which brings out the ♭9",
         )[turn % 2]
-    outside = ", a step outside the chord" if facts["character"] == "outside" else ""
+    outside = ", outside the chord" if facts["character"] == "outside" else ""
+    if facts.get("substitute"):
+        return f"{chords[0]} over {over}, its tritone substitute: {_spelled(degrees)}"
     if len(chords) > 1:
         return f"the line plays {'–'.join(chords)} against {over}{outside}"
     return (
@@ -102,12 +105,18 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
 
 
 def _scale_run(facts: Facts, turn: int) -> str:
-    scale = printed(str(facts["scale"]))
     way = str(facts["direction"])
     passing = facts.get("passing")
     extra = ""
     if isinstance(passing, int) and passing:
         extra = f", with {count_words(passing)} chromatic passing note{'s' if passing > 1 else ''}"
+    if facts["scale"] is None:
+        first, last = tone_words(facts["first"]), tone_words(facts["last"])
+        text = f"{way} by step from {first} to {last}"
+        if facts["over"]:
+            text += f", the {degree_words(str(facts['degree']))} of {printed_chord(facts['over'])}"
+        return text + extra
+    scale = scale_words(facts["scale"])
     return (f"{with_article(scale)} run going {way}{extra}", f"{way} the {scale} scale{extra}")[turn % 2]
 
 
@@ -136,7 +145,7 @@ def _times(facts: Facts) -> str:
 def _shape_shift(facts: Facts, turn: int) -> str:
     shape, interval = str(facts["shape"]), number_of(facts, "interval")
     named = shape[0].isalpha()
-    inside = f", all inside {printed(str(facts['scale']))}" if facts.get("scale") else ""
+    inside = f", all inside {scale_words(facts['scale'])}" if facts.get("scale") else ""
     roots = [printed(name) for name in names_of(facts, "roots")]
     if roots:
         text = f"{shape}s {moves_words(interval)} ({', '.join(roots)}){inside}"
@@ -169,7 +178,8 @@ def _sequence(facts: Facts, turn: int) -> str:
         broken = BROKEN.get(number_of(facts, "broken"))
         if broken:
             first = "–".join(tone_words(name) for name in cell)
-            return f"broken {broken} {way} the {printed(str(facts['scale']))} scale from {first}{landing}"
+            scale = f"{scale_words(facts['scale'])} scale" if facts["scale"] else "scale"
+            return f"broken {broken} {way} the {scale} from {first}{landing}"
         move = f"{way} {STEPS.get(abs(steps), f'{abs(steps)} steps')} of the scale at a time"
     return (
         f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}{landing}",
@@ -188,14 +198,14 @@ def _half_step_link(facts: Facts, turn: int) -> str:
 
 
 def _pentatonic_run(facts: Facts, turn: int) -> str:
-    scale, path = printed(str(facts["scale"])), str(facts["path"])
+    scale, path = scale_words(facts["scale"]), str(facts["path"])
     if path == "broken":
         return f"{scale} all the way"
     return f"along the {scale} scale, {PATHS[path]}"
 
 
 def _blues_cell(facts: Facts, turn: int) -> str:
-    scale, blue = printed(str(facts["scale"])), tone_words(facts["blue"])
+    scale, blue = scale_words(facts["scale"]), tone_words(facts["blue"])
     return (
         f"{with_article(scale)} cell, with {blue} for its blue note",
         f"blues language: the {scale} scale with {blue}, its blue note",

@@ -93,10 +93,14 @@ class Ground:
         """What the chord offers that the event at ``index`` is heard against."""
         return self.spans[self.events[index].span].colours
 
+    def phrase(self, index: int) -> tuple[int, int]:
+        """The phrase that the event at ``index`` lies in."""
+        return self.phrases[bisect_right(self.phrases, (index, len(self.events))) - 1]
+
     def landing(self, stop: int) -> int:
         """The event that a figure up to ``stop`` lands on: the next one where it follows in the same
         phrase, else the figure's last."""
-        return stop - 1 if stop == len(self.events) or any(stop == end for _, end in self.phrases) else stop
+        return min(stop, self.phrase(stop - 1)[1] - 1)
 
     def name(self, index: int) -> str:
         """The name of the event's highest note as written: ``Bb4``."""

@@ -91,8 +91,8 @@ def reading_json(tune: Tune, reading: Reading) -> dict[str, object]:
         "sentences": [sentence.text for sentence in reading.sentences],
         "statements": [
             {"bar": stated.bar, "chord": stated.chord, "score": stated.score, "stated": stated.stated}
-            | {"guide_tones": list(stated.guide_tones), "chord_tones": stated.chord_tones}
-            | {"arrives": stated.arrives}
+            | {"guide_tones": list(stated.guide_tones), "missed": list(stated.missed)}
+            | {"chord_tones": stated.chord_tones, "arrives": stated.arrives}
             for stated in reading.statements
         ],
         "guide_tones": [

@@ -29,6 +29,7 @@ PARTS_OF_BEAT = {
     Fraction(1, 4): "e", Fraction(1, 2): "and", Fraction(3, 4): "a",
     Fraction(1, 3): "second triplet", Fraction(2, 3): "third triplet",
 }  # fmt: skip
+SCALE_WORDS = {"ionian": "major", "aeolian": "natural minor"}
 TRIAD_WORDS = {"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}
 ROLE_WORDS = {"tension": "a colour", "blue-note": "a blue note"}
 
@@ -134,6 +135,12 @@ def chord_words(
     if scales:
         lines += ["Scales over it, the usual one first:", *(row(name, held, wide) for name, held in scales)]
     return "\n".join(lines)
+
+
+def scale_words(name: object) -> str:
+    """A scale as it is said: ``F ionian`` as ``F major``."""
+    root, _, kind = str(name).partition(" ")
+    return f"{printed(root)} {SCALE_WORDS.get(kind, printed(kind))}"
 
 
 def triad_words(name: str) -> str:

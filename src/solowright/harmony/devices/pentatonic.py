@@ -1,8 +1,9 @@
 """Pentatonic runs and blues cells: four notes or more along a five-note scale, turning freely, and the
 same with the blue note in it.
 
-The scale stands on the chord's root, or on the key's tonic as a blues player keeps it through the
-changes (common practice, no source).
+The scale stands on the chord's root, or on the key's tonic as a blues player keeps it through dominant
+sevenths (common practice, no source); over other chords it ends with its chord. A run leaves no tone of
+its scale out; a blues cell may, as it leaps more.
 """
 
 from __future__ import annotations
@@ -52,7 +53,25 @@ def find(ground: Ground) -> Iterator[Found]:
         for start in range(first, stop - SHORTEST + 1):
             scales = _scales_over(ground.colours(start), ground.tune.key)
             for rank, scale_here in enumerate(scales):
-                yield from _walk(midi, (start, min(stop, start + LONGEST)), rank, scale_here)
+                end = _end(ground, start, min(stop, start + LONGEST), scale_here[0])
+                yield from _walk(midi, (start, end), rank, scale_here)
+
+
+def _end(ground: Ground, start: int, stop: int, along: Scale) -> int:
+    """Where the scale's chord is left: the note struck there may still be where the run lands."""
+    span = ground.events[start].span
+    index = start
+    while index < stop and (ground.events[index].span == span or _stays(ground, span, index, along)):
+        index += 1
+    return min(stop, index + 1)
+
+
+def _stays(ground: Ground, span: int, index: int, along: Scale) -> bool:
+    """Whether the tonic's scale is kept from the chord of ``span`` to that of an event."""
+    if along.root != ground.tune.key.tonic:
+        return False
+    chords = (ground.spans[span].colours, ground.colours(index))
+    return all(colours is not None and colours.chord.family == "dominant" for colours in chords)
 
 
 def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) -> Iterator[Found]:
@@ -71,7 +90,7 @@ def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) ->
             return
         low, high = min(midi[index - 1], midi[index]), max(midi[index - 1], midi[index])
         left_out = sum(pitch % 12 in tones for pitch in range(low + 1, high))
-        if left_out > 1:
+        if left_out > (0 if blue is None else 1):
             return
         bits += (SKIP_BITS if left_out else 0) + (TURN_BITS if way and (move > 0) != (way > 0) else 0)
         way = move
