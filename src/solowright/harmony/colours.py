@@ -7,6 +7,7 @@ handbooks is checked in ``tests/outside``.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -62,6 +63,11 @@ class Colours:
     def inside(self) -> frozenset[int]:
         """All that a soloist may hold over the chord: core and tensions."""
         return self.core | self.tensions
+
+    def filled_by(self, pitches: Iterable[int]) -> bool:
+        """Whether notes struck together are the whole chord; its fifth may be left out."""
+        fifth = {(self.root + 7) % 12}
+        return self.core - fifth <= {pitch % 12 for pitch in pitches}
 
 
 def root_above(chord: Chord, above: int, kind: str) -> Tone:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from itertools import groupby
 from typing import cast
 
 from solowright.harmony.fact_words import (
@@ -19,6 +20,7 @@ from solowright.harmony.fact_words import (
     names_of,
     number_of,
     place_of,
+    times_words,
 )
 from solowright.harmony.words import (
     INTERVALS,
@@ -43,7 +45,8 @@ PATHS = {
     "up": "up", "down": "down", "up and back": "up and back down", "down and back": "down and back up",
     "broken": "in broken order",
 }  # fmt: skip
-SPELLED = 8  # degrees that a reader takes in one after the other
+SPELLED = 6  # degrees that a reader takes in one after the other
+UPBEAT = 3.5  # from which beat of a bar in four a phrase only leads into the next bar
 ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
 
 
@@ -59,11 +62,12 @@ def _spelled(degrees: list[str]) -> str:
 def _chord_arpeggio(facts: Facts, turn: int) -> str:
     chord, path = printed_chord(facts["chord"]), PATHS[str(facts["path"])]
     spelled = _spelled(degrees_of(facts))
-    start = degree_words(names_of(facts, "degrees")[0])
+    if len(names_of(facts, "degrees")) > SPELLED:
+        return f"{chord} {path} from its {degree_words(names_of(facts, 'degrees')[0])}"
     return (
-        f"{chord} {path} from its {start}: {spelled}",
+        f"{chord} {path}: {spelled}",
         f"the arpeggio of {chord} {path}, {spelled}",
-        f"the line spells {chord} {path} ({spelled})",
+        f"the line spells {chord} {path}, {spelled}",
     )[turn % 3]
 
 
@@ -138,20 +142,21 @@ def _enclosure(facts: Facts, turn: int) -> str:
 
 
 def _times(facts: Facts) -> str:
-    times = number_of(facts, "times")
-    return "twice" if times == 2 else f"{count_words(times)} times"
+    return times_words(number_of(facts, "times"))
 
 
 def _shape_shift(facts: Facts, turn: int) -> str:
     shape, interval = str(facts["shape"]), number_of(facts, "interval")
     named = shape[0].isalpha()
     inside = f", all inside {scale_words(facts['scale'])}" if facts.get("scale") else ""
+    if facts.get("whole"):
+        inside = f", together {printed_chord(facts['whole'])}"
     roots = [printed(name) for name in names_of(facts, "roots")]
     if roots:
         text = f"{shape}s {moves_words(interval)} ({', '.join(roots)}){inside}"
     elif named:
         count = count_words(number_of(facts, "times"))
-        text = f"{with_article(shape)} moved {moves_words(interval)}, {count} of them in all"
+        text = f"{with_article(shape)} moved {moves_words(interval)}, {count} of them in all{inside}"
     else:
         text = f"one shape moved {moves_words(interval)}, played {_times(facts)} in all"
     lands = cast("Mapping[str, object] | None", facts["lands"])
@@ -262,9 +267,14 @@ def _trill(facts: Facts, turn: int) -> str:
 
 def _harmonics(facts: Facts, turn: int) -> str:
     notes = names_of(facts, "notes")
+    over = names_of(facts, "over")
     if len(notes) == 1:
-        return f"{tone_words(notes[0])} rings as a harmonic"
-    return f"harmonics: {listed([tone_words(note) for note in notes])}"
+        degree = degree_words(names_of(facts, "degrees")[0])
+        of = f", the {degree} of {printed_chord(over[0])}" if over else ""
+        return f"{tone_words(notes[0])} rings as a harmonic{of}"
+    degrees = names_of(facts, "degrees")
+    of = f", the {listed(degrees_in_prose(degrees))} of {printed_chord(over[0])}" if len(over) == 1 else ""
+    return f"harmonics: {listed([tone_words(note) for note in notes])}{of}"
 
 
 def _ringing_run(facts: Facts, turn: int) -> str:
@@ -311,28 +321,74 @@ def _band_hit(facts: Facts, turn: int) -> str:
     head = f"with the band, {count_words(number_of(facts, 'hits'))} hits in a row"
     notes = [tone_words(name) for name in names_of(facts, "notes")]
     if not notes:
-        return head
+        return f"{head}: {_strikes(facts)}"
     degrees = listed(degrees_in_prose(names_of(facts, "degrees")))
     if len(notes) == 1:
         degrees = degree_words(names_of(facts, "degrees")[0])
     return f"{head}, on {listed(notes)}, the {degrees} of {printed_chord(facts['over'])}"
 
 
+def _strikes(facts: Facts) -> str:
+    """What is struck on each hit: ``C♯–G twice, then a full A7``."""
+    strikes: list[str] = []
+    struck, full = cast("list[list[str]]", facts["struck"]), cast("list[bool]", facts["full"])
+    for names, chord, whole in zip(struck, names_of(facts, "chords"), full, strict=True):
+        strikes.append(f"a full {printed_chord(chord)}" if whole else "–".join(map(tone_words, names)))
+    rows = [(strike, len(list(group))) for strike, group in groupby(strikes)]
+    words = [strike if count == 1 else f"{strike} {times_words(count)}" for strike, count in rows]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])}, then {words[-1]}"
+
+
+def on_hits(sentence: str, facts: Facts) -> str:
+    """The sentence about a device, with the hits of the band that it falls on."""
+    return f"{sentence.removesuffix('.')}; all on the band's {count_words(number_of(facts, 'hits'))} hits."
+
+
+def against_chart(chords: list[str], over: list[str], start: Place, end: Place) -> str:
+    """The sentence about several superimposed chords in a row over moving changes."""
+    line, chart = ("–".join(map(printed_chord, symbols)) for symbols in (chords, over))
+    return f"{where(start, end)}: the line has changes of its own, {line} against {chart}."
+
+
 def _answer(facts: Facts, turn: int) -> str:
-    to = place_of(facts, "to")
-    return f"the line leaves room for the band's answer in bar {to['bar']}, then replies"
+    bar = place_of(facts, "to")["bar"]
+    if facts["how"] == "answered":
+        return f"the line leaves room, and the band answers in bar {bar}"
+    if facts["how"] == "replies":
+        return f"the line comes back in reply to the band's answer in bar {bar}"
+    return f"the line waits for the band in bar {bar}, then replies"
+
+
+def _earlier(facts: Facts) -> str:
+    """What an echo says again."""
+    of = place_of(facts, "of")
+    if facts["part"] == "bar":
+        return f"bar {of['bar']}"
+    if facts["part"] == "figure":
+        return f"the figure that opened bar {of['bar']}"
+    late = "that began at the end " if of["beat"] >= UPBEAT else ""
+    return f"the phrase {late}of bar {of['bar']}"
 
 
 def _transposed_phrase(facts: Facts, turn: int) -> str:
-    return f"bar {place_of(facts, 'of')['bar']} again, {away_words(number_of(facts, 'interval'))}"
+    return f"{_earlier(facts)} again, {away_words(number_of(facts, 'interval'))}{_goes_on(facts)}"
+
+
+def _goes_on(facts: Facts) -> str:
+    """Where the line goes in the rest of the bar."""
+    then = cast("Mapping[str, object] | None", facts.get("then"))
+    if then is None:
+        return ""
+    degree = f"the {degree_words(str(then['degree']))} of {printed_chord(then['over'])}"
+    return f", then {then['direction']} to {tone_words(then['note'])}, {degree}"
 
 
 def _varied_echo(facts: Facts, turn: int) -> str:
-    changed, of = number_of(facts, "changed"), f"bar {place_of(facts, 'of')['bar']}"
+    changed = number_of(facts, "changed")
     if not changed:
-        return f"{of} said again"
+        return f"{_earlier(facts)} said again{_goes_on(facts)}"
     notes = "note" if changed == 1 else "notes"
-    return f"the phrase of {of} comes back with {count_words(changed)} {notes} changed"
+    return f"{_earlier(facts)} comes back with {count_words(changed)} {notes} changed"
 
 
 _TELL: dict[str, Callable[[Facts, int], str]] = {

@@ -40,7 +40,7 @@ _SHORT: dict[str, Callable[[Facts], str]] = {
     "half-step-link": lambda facts: f"{printed_chord(facts['through'])} link",
     "open-string-figure": lambda facts: f"open {tone_words(facts['open'])}",
     "transposed-phrase": lambda facts: (
-        f"bar {place_of(facts, 'of')['bar']}, {away_words(number_of(facts, 'interval'))}"
+        f"as bar {place_of(facts, 'of')['bar']}, {away_words(number_of(facts, 'interval'))}"
     ),
     "varied-echo": lambda facts: f"bar {place_of(facts, 'of')['bar']} again",
 }

@@ -2,9 +2,9 @@
 
 Model: third and seventh say a chord (guide tones: Coker 1991; Baker, *How to Play Bebop*; from memory);
 the rest is how much of the sound is chord tones (those that the symbol writes above the seventh among
-them), and whether the line comes in on one. A third or seventh that a chromatic run only passes through says
-nothing. The weights are our judgement, no source; ``benchmarks/explaining.py`` prints what the same
-lines score against a wrong chart.
+them), and whether the line comes in on one. A third or seventh that a chromatic run sets out from or
+passes through says nothing. The weights are our judgement, no source; ``benchmarks/explaining.py``
+prints what the same lines score against a wrong chart.
 """
 
 from __future__ import annotations
@@ -84,13 +84,17 @@ def _judge(ground: Ground, colours: Colours, places: list[int], bar: int) -> Sta
 
 
 def _is_passed(ground: Ground, index: int) -> bool:
-    """Whether a chromatic run goes through the event: half steps the same way into it and out of it."""
-    first, stop = ground.phrase(index)
-    if not first < index < stop - 1:
-        return False
-    before, here, after = ground.events[index - 1 : index + 2]
-    move = here.midi - before.midi
-    return here.single and abs(move) == 1 and after.midi - here.midi == move
+    """Whether a chromatic run goes through the event or sets out from it: only where it lands is said."""
+    move = _step(ground, index)
+    return move in (1, -1) and move in (_step(ground, index - 1), _step(ground, index + 1))
+
+
+def _step(ground: Ground, index: int) -> int:
+    """Semitones from an event to the next in the phrase, both single notes; 0 where there is none."""
+    if not 0 <= index < len(ground.events) - 1 or ground.phrase(index)[1] == index + 1:
+        return 0
+    here, after = ground.events[index : index + 2]
+    return after.midi - here.midi if here.single and after.single else 0
 
 
 def _guide(colours: Colours, steps: tuple[int, ...]) -> int | None:

@@ -13,7 +13,7 @@ def test_triads_moved_by_minor_thirds_are_one_shape() -> None:
     assert device.kind == "shape-shift"
     assert device.facts == {
         "interval": 3, "times": 4, "shape": "major triad", "scale": "C half-whole diminished",
-        "roots": ["C", "Eb", "Gb", "A"], "lands": None,
+        "whole": None, "roots": ["C", "Eb", "Gb", "A"], "lands": None,
     }  # fmt: skip
     assert device.sentence == (
         "Bar 1: major triads up by minor thirds (C, E♭, G♭, A), all inside C half-whole diminished."
@@ -30,6 +30,9 @@ def test_where_a_moved_shape_lands_is_told() -> None:
 def test_double_stops_climbing_by_minor_thirds_are_one_shape() -> None:
     device = only("E7", "D4+G#4 F4+B4 G#4+D5 B4+F5", value=1)
     assert (device.kind, device.facts["shape"], device.facts["interval"]) == ("shape-shift", "tritone", 3)
+    assert device.sentence == (
+        "Bar 1: a tritone moved up by minor thirds, four of them in all, together G♯°7."
+    )
 
 
 @pytest.mark.parametrize("interval", [-4, -3, -2, -1, 1, 2, 3, 4])

@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from solowright.harmony.colours import root_above
 from solowright.harmony.devices.found import KIND_BITS, NOTE_BITS, Found, choice_bits
 from solowright.harmony.devices.moved_cells import Moved, find_moved
 from solowright.harmony.devices.scale_run import scales_in_force
+from solowright.harmony.devices.superimposed import name_chord
 from solowright.harmony.devices.upper_triad import TRIADS
 from solowright.harmony.ground import Ground
 
@@ -49,6 +51,7 @@ def find(ground: Ground) -> Iterator[Found]:
                 "times": moved.times,
                 "shape": shape,
                 "scale": _symmetric_scale(ground, moved),
+                "whole": _whole(ground, moved),
                 "roots": _roots(ground, moved) if shape.endswith(("triad", "seventh")) else [],
                 "lands": _landing(ground, moved),
             }
@@ -68,6 +71,19 @@ def _roots(ground: Ground, moved: Moved) -> list[str]:
                 roots.append(pitch.tone.name)
                 break
     return roots
+
+
+def _whole(ground: Ground, moved: Moved) -> str | None:
+    """The seventh chord that all the statements form together, if they do: the diminished seventh that
+    a tritone goes round in by minor thirds."""
+    tones = frozenset(
+        pitch % 12 for event in ground.events[moved.start : moved.stop] for pitch in event.pitches
+    )
+    colours = ground.colours(moved.start)
+    named = name_chord(tones, colours) if colours else None
+    if colours is None or named is None:
+        return None
+    return root_above(colours.chord, (named[0] - colours.root) % 12, named[1]).name + named[1]
 
 
 def _landing(ground: Ground, moved: Moved) -> dict[str, object] | None:

@@ -98,7 +98,7 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
 @cache
 def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     """Whether the tones spell a seventh chord that says more than the chart's with its ninth."""
-    named = _name_root(tones, colours)
+    named = name_chord(tones, colours)
     if named is None or tones <= colours.core:
         return False
     third, seventh = (colours.root + 4) % 12, (colours.root + 10) % 12
@@ -115,7 +115,7 @@ def _is_substitute(named: tuple[int, str] | None, colours: Colours) -> bool:
 
 
 @cache
-def _name_root(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
+def name_chord(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
     """Root and kind of the chord; of a diminished seventh's four roots the third of a dominant, else
     the lowest above the chart's root."""
     order = [(colours.root + above) % 12 for above in (4, *range(12))]
@@ -130,7 +130,7 @@ def _root(ground: Ground, start: int, end: int) -> tuple[int, str] | None:
     colours = ground.colours(start)
     if colours is None:
         return None
-    return _name_root(frozenset(event.midi % 12 for event in ground.events[start:end]), colours)
+    return name_chord(frozenset(event.midi % 12 for event in ground.events[start:end]), colours)
 
 
 def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
