@@ -72,7 +72,7 @@ def test_changes_of_the_lines_own_are_said_in_one_sentence() -> None:
 
 
 def test_an_enclosure_is_told_once_in_a_while() -> None:
-    line = "r:3/2 A4 Ab4 F#4 G4:1 r:3/2 F#4 F4 D#4 E4:1 r:3/2 A4 Ab4 F#4 G4:1"
+    line = "r:5/2 A4 Ab4 F#4 G4:5/2 F#4 F4 D#4 E4:5/2 A4 Ab4 F#4 G4:1"
     reading = read_line(type_tune("Cmaj7 | % | % | % | %", line))
     assert [device.kind for device in reading.devices].count("enclosure") == 3
     assert sum("surround" in sentence.text for sentence in reading.sentences) == 1

@@ -50,28 +50,32 @@ def find(ground: Ground) -> Iterator[Found]:
     """Every pentatonic run and blues cell."""
     midi = [event.midi for event in ground.events]
     for first, stop in ground.stretches:
+        ends = _ends(ground, first, stop)
         for start in range(first, stop - SHORTEST + 1):
             scales = _scales_over(ground.colours(start), ground.tune.key)
             for rank, scale_here in enumerate(scales):
-                end = _end(ground, start, min(stop, start + LONGEST), scale_here[0])
-                yield from _walk(midi, (start, end), rank, scale_here)
+                if midi[start] % 12 in scale_here[1]:
+                    end = ends[start - first][scale_here[0].root == ground.tune.key.tonic]
+                    yield from _walk(midi, (start, min(end, start + LONGEST)), rank, scale_here)
 
 
-def _end(ground: Ground, start: int, stop: int, along: Scale) -> int:
-    """Where the scale's chord is left: the note struck there may still be where the run lands."""
-    span = ground.events[start].span
-    index = start
-    while index < stop and (ground.events[index].span == span or _stays(ground, span, index, along)):
-        index += 1
-    return min(stop, index + 1)
+def _ends(ground: Ground, first: int, stop: int) -> list[tuple[int, int]]:
+    """For every event of a stretch where a scale that begins there is left with its chord, and where the
+    tonic's is, kept from one dominant to the next: one past the note struck there, which may still be
+    where the run lands."""
+    ends = [(stop, stop)]
+    for index in range(stop - 2, first - 1, -1):
+        own, tonics = ends[-1]
+        if ground.events[index].span != ground.events[index + 1].span:
+            own = index + 2
+            tonics = tonics if _is_dominant(ground, index) and _is_dominant(ground, index + 1) else own
+        ends.append((own, tonics))
+    return ends[::-1]
 
 
-def _stays(ground: Ground, span: int, index: int, along: Scale) -> bool:
-    """Whether the tonic's scale is kept from the chord of ``span`` to that of an event."""
-    if along.root != ground.tune.key.tonic:
-        return False
-    chords = (ground.spans[span].colours, ground.colours(index))
-    return all(colours is not None and colours.chord.family == "dominant" for colours in chords)
+def _is_dominant(ground: Ground, index: int) -> bool:
+    colours = ground.colours(index)
+    return colours is not None and colours.chord.family == "dominant"
 
 
 def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) -> Iterator[Found]:
@@ -80,8 +84,6 @@ def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) ->
     start, stop = within
     candidate, tones, blue = along
     bits = KIND_BITS + NOTE_BITS + WAY_BITS + LENGTH_BITS + choice_bits(rank + 1)
-    if midi[start] % 12 not in tones:
-        return
     way = 0
     has_blue = midi[start] % 12 == blue
     for index in range(start + 1, stop):

@@ -33,7 +33,11 @@ def find(ground: Ground) -> Iterator[Found]:
     for tones in _scales(ground):
         steps = _steps(tones)
         said = [span.colours is None or span.colours.core <= tones for span in ground.spans]
-        heights = [steps.get(event.midi) if said[event.span] else None for event in ground.events]
+        heights: list[int | None] = [None] * len(ground.events)
+        for first, stop in ground.phrases:
+            heights[first:stop] = [
+                steps.get(event.midi) if said[event.span] else None for event in ground.events[first:stop]
+            ]
         for moved in find_moved(ground, heights):
             if moved.size == 1:
                 continue

@@ -78,7 +78,8 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
     tones = frozenset(events[index].midi % 12 for index in range(start, start + NOTES))
     if len(tones) < NOTES or not _is_another(tones, colours):
         return
-    opens = start == 1 or (start > 1 and events[start - 2].span != events[start].span)
+    first, _ = ground.phrase(start)
+    opens = start == first + 1 or (start > first and events[start - 2].span != events[start].span)
     if opens and events[start - 1].span == events[start].span:
         # A bar that opens on the third and goes on to the seventh says the chart's dominant itself.
         third, seventh = (colours.root + 4) % 12, (colours.root + 10) % 12
