@@ -102,6 +102,10 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
         return f"{chords[0]} over {over}, its tritone substitute: {_spelled(degrees)}"
     if len(chords) > 1:
         return f"the line plays {'–'.join(chords)} against {over}{outside}"
+    if facts.get("early"):
+        return f"the line is on {chords[0]} while the band still plays {over}: {_spelled(degrees)}"
+    if facts.get("late"):
+        return f"the line stays on {chords[0]} while the band already plays {over}: {_spelled(degrees)}"
     return (
         f"the line spells {chords[0]} over {over}{outside}: {_spelled(degrees)}",
         f"{chords[0]} against {over}{outside}, heard as {_spelled(degrees)}",
@@ -384,11 +388,13 @@ def _goes_on(facts: Facts) -> str:
 
 
 def _varied_echo(facts: Facts, turn: int) -> str:
-    changed = number_of(facts, "changed")
-    if not changed:
+    changed, left_out = number_of(facts, "changed"), number_of(facts, "left_out")
+    if not changed and not left_out:
         return f"{_earlier(facts)} said again{_goes_on(facts)}"
-    notes = "note" if changed == 1 else "notes"
-    return f"{_earlier(facts)} comes back with {count_words(changed)} {notes} changed"
+    what = "changed" if changed else "left out"
+    count = changed or left_out
+    notes = "note" if count == 1 else "notes"
+    return f"{_earlier(facts)} comes back with {count_words(count)} {notes} {what}"
 
 
 _TELL: dict[str, Callable[[Facts, int], str]] = {

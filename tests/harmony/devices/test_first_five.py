@@ -41,6 +41,13 @@ def test_the_seventh_chord_on_the_tritone_is_the_substitute() -> None:
     assert device.sentence == "Bar 1: E♭7 over A7, its tritone substitute: ♯11, ♭7, ♭9, 3."
 
 
+def test_the_charts_next_chord_played_early_is_called_so() -> None:
+    device = devices("Dmaj7 | Am7", "r:2 G5 E5 C5 A4 C5:1")[0]
+    assert device.sentence == (
+        "Bar 1, beat 3: the line is on Am7 while the band still plays Dmaj7: 11, 9, ♭7, 5."
+    )
+
+
 def test_a_half_diminished_chord_with_third_and_seventh_alters_the_dominant() -> None:
     assert only("A7", "G4 Bb4 Db5 F5").facts["chords"] == ["Gm7b5"]
     assert kinds("A7#5b9", "G4 Bb4 C#5 E#5") == []  # the chord as written

@@ -31,7 +31,7 @@ def test_a_run_leaves_no_tone_out() -> None:
 def test_the_blue_note_makes_it_a_blues_cell() -> None:
     device = only("A7", "C5 D5 Eb5 D5 C5 A4")
     assert device.kind == "blues-cell"
-    assert device.facts == {"scale": "A blues", "path": "up and back", "blue": "Eb"}
+    assert device.facts == {"scale": "A blues", "path": "up and back", "blue": "Eb5"}
 
 
 def test_three_notes_are_no_run() -> None:

@@ -90,7 +90,7 @@ def test_a_phrase_with_a_note_changed_is_an_echo() -> None:
     tune = type_tune("C7 | C7 | C7", f"{PHRASE} r:1 C5:1/2 G4:1 A4 Bb4:1 D4")
     (device,) = (d for d in read_line(tune).devices if d.kind == "varied-echo")
     assert device.facts == {
-        "of": {"bar": 1, "beat": 1.0}, "similarity": 0.8, "changed": 1, "part": "phrase",
+        "of": {"bar": 1, "beat": 1.0}, "similarity": 0.8, "changed": 1, "left_out": 0, "part": "phrase",
     }  # fmt: skip
     assert device.sentence.endswith("the phrase of bar 1 comes back with one note changed.")
 
@@ -127,3 +127,10 @@ def test_different_strikes_on_the_hits_are_told() -> None:
     assert "Bar 1: with the band, three hits in a row: C♯–G twice, then a full A7." in [
         sentence.text for sentence in read_line(bar).sentences
     ]
+
+
+def test_a_phrase_that_comes_back_shorter_is_not_said_again() -> None:
+    line = "C5 G4 A4 Bb4 G4 A4 E4:1 r:9/2 C5 G4 A4 Bb4 E4:1"
+    (device,) = (d for d in devices("C7 | C7 | C7 | C7", line) if d.kind == "varied-echo")
+    assert device.facts["left_out"] == 2
+    assert device.sentence.endswith("the phrase of bar 1 comes back with two notes left out.")

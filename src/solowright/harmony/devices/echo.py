@@ -101,7 +101,8 @@ def _part_again(
     if apart:
         facts = {"of": of, "interval": apart, "part": part.name, "then": _then(ground, stop, part.end)}
         return Found(TRANSPOSED, first, stop, bits + INTERVAL_BITS, facts)
-    return Found(VARIED, first, stop, bits, {"of": of, "similarity": 1.0, "changed": 0, "part": part.name})
+    facts = {"of": of, "similarity": 1.0, "changed": 0, "left_out": 0, "part": part.name}
+    return Found(VARIED, first, stop, bits, facts)
 
 
 def _then(ground: Ground, start: int, stop: int) -> dict[str, object] | None:
@@ -147,6 +148,10 @@ def _compare(
     matcher = SequenceMatcher(None, old, new, autojunk=False)
     if matcher.real_quick_ratio() < LIKE or matcher.quick_ratio() < LIKE or matcher.ratio() < LIKE:
         return None
-    changed = len(new) - sum(block.size for block in matcher.get_matching_blocks())
-    facts = {"of": of, "similarity": round(matcher.ratio(), 2), "changed": changed, "part": "phrase"}
+    kept = sum(block.size for block in matcher.get_matching_blocks())
+    changed = len(new) - kept
+    facts = {
+        "of": of, "similarity": round(matcher.ratio(), 2), "changed": changed, "left_out": max(0, len(old) - len(new)),
+        "part": "phrase",
+    }  # fmt: skip
     return Found(VARIED, later[0], later[1], bits + changed * (NOTE_BITS + CHANGE_BITS), facts)

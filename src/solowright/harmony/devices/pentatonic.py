@@ -42,7 +42,6 @@ ON_ROOT: dict[Family, tuple[str, ...]] = {
 }
 ON_TONIC = {False: ("major pentatonic", "minor pentatonic", "blues"), True: ("minor pentatonic", "blues")}
 BLUE_NOTE = {"blues": 6, "major blues": 3}  # semitones above the root
-BLUE_DEGREE = {"blues": "b5", "major blues": "b3"}
 _Along = tuple[Scale, frozenset[int], int | None]  # a scale, its tones, its blue note
 
 
@@ -56,7 +55,7 @@ def find(ground: Ground) -> Iterator[Found]:
             for rank, scale_here in enumerate(scales):
                 if midi[start] % 12 in scale_here[1]:
                     end = ends[start - first][scale_here[0].root == ground.tune.key.tonic]
-                    yield from _walk(midi, (start, min(end, start + LONGEST)), rank, scale_here)
+                    yield from _walk(ground, midi, (start, min(end, start + LONGEST)), rank, scale_here)
 
 
 def _ends(ground: Ground, first: int, stop: int) -> list[tuple[int, int]]:
@@ -78,14 +77,16 @@ def _is_dominant(ground: Ground, index: int) -> bool:
     return colours is not None and colours.chord.family == "dominant"
 
 
-def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) -> Iterator[Found]:
+def _walk(
+    ground: Ground, midi: list[int], within: tuple[int, int], rank: int, along: _Along
+) -> Iterator[Found]:
     """The run from the first event of ``within`` as far as ``midi`` follows the scale, at every length
     it may have."""
     start, stop = within
     candidate, tones, blue = along
     bits = KIND_BITS + NOTE_BITS + WAY_BITS + LENGTH_BITS + choice_bits(rank + 1)
     way = 0
-    has_blue = midi[start] % 12 == blue
+    blue_at = start if midi[start] % 12 == blue else -1
     for index in range(start + 1, stop):
         move = midi[index] - midi[index - 1]
         if not move or midi[index] % 12 not in tones:
@@ -96,14 +97,14 @@ def _walk(midi: list[int], within: tuple[int, int], rank: int, along: _Along) ->
             return
         bits += (SKIP_BITS if left_out else 0) + (TURN_BITS if way and (move > 0) != (way > 0) else 0)
         way = move
-        has_blue = has_blue or midi[index] % 12 == blue
-        if index - start + 1 >= SHORTEST and has_blue == (blue is not None):
+        if blue_at < 0 and midi[index] % 12 == blue:
+            blue_at = index
+        if index - start + 1 >= SHORTEST and (blue_at >= 0) == (blue is not None):
             facts = {"scale": candidate.name, "path": tell_path(midi[start : index + 1])}
             if blue is None:
                 yield Found(RUN, start, index + 1, bits, facts)
             else:
-                blue_note = candidate.tones[candidate.kind.degrees.index(BLUE_DEGREE[candidate.kind.name])]
-                yield Found(CELL, start, index + 1, bits, facts | {"blue": blue_note.name})
+                yield Found(CELL, start, index + 1, bits, facts | {"blue": ground.name(blue_at)})
 
 
 @cache

@@ -115,6 +115,14 @@ def _is_substitute(named: tuple[int, str] | None, colours: Colours) -> bool:
     return colours.chord.family == "dominant" and named == ((colours.root + 6) % 12, "7")
 
 
+def _is_chord_of(ground: Ground, start: int, away: int) -> bool:
+    """Whether the line's chord is the one that the chart has just after (1) or just before (-1)."""
+    place = ground.events[start].span + away
+    colours = ground.spans[place].colours if 0 <= place < len(ground.spans) else None
+    tones = {event.midi % 12 for event in ground.events[start : start + NOTES]}
+    return colours is not None and colours.core <= tones <= colours.chord.pitch_classes
+
+
 @cache
 def name_chord(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
     """Root and kind of the chord; of a diminished seventh's four roots the third of a dominant, else
@@ -162,5 +170,7 @@ def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
         "chords": names, "over": over.chord.symbol, "degrees": degrees,
         "character": "colour" if inside else "scale" if held else "outside",
         "substitute": len(row) == 1 and _is_substitute(_root(ground, start, stop), over),
+        "early": len(row) == 1 and _is_chord_of(ground, start, 1),
+        "late": len(row) == 1 and _is_chord_of(ground, start, -1),
     }  # fmt: skip
     return Found(KIND, start, stop, bits, facts)
