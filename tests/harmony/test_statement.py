@@ -52,3 +52,8 @@ def test_tones_that_the_symbol_writes_say_the_chord() -> None:
 
 def test_two_notes_are_too_few_to_judge() -> None:
     assert statements("Dm7", "F4:2 C5:2") == []
+
+
+def test_grace_notes_alone_say_little() -> None:
+    (heard,) = statements("Cmaj7", "~E4 ~G4 ~B4")
+    assert (heard.chord_tones, heard.stated) == (0, True)

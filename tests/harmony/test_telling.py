@@ -87,3 +87,18 @@ def test_a_phrase_that_ends_on_a_chord_says_so() -> None:
     assert reading.sentences[-1].text == (
         "The phrase lands on C♯–A, with A, the root of A7, on top (bar 1, beat 3)."
     )
+
+
+def test_a_phrase_said_again_is_not_explained_again() -> None:
+    phrase = "D4 F4 A4 C5 A4 F4 D4:1 r:4"
+    reading = read_line(type_tune("Dm7 | % | % | %", f"{phrase} {phrase}"))
+    assert [device.kind for device in reading.devices].count("chord-arpeggio") == 2
+    assert [sentence.text for sentence in reading.sentences][-1] == (
+        "Bar 3: bar 1 said again."
+    )
+    assert sum("lands on" in sentence.text for sentence in reading.sentences) == 1
+
+
+def test_a_solo_is_made_of_its_devices_only_if_they_are_much_of_it() -> None:
+    few = read_line(type_tune("Dm7 | G7 | %", "D4 F4 A4 C5 r:4 G4 D5 Ab4 E5 A4 Eb5 C4 F#4 B4"))
+    assert " Devices in it: chord arpeggios (bar 1)." in few.summary

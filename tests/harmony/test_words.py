@@ -29,7 +29,7 @@ def test_places_are_said_as_players_say_them() -> None:
     assert beat_words(Place(1, Fraction(16, 7))) == "just after the e of 2"
     assert beat_words(Place(1, Fraction(13, 5))) == "just after the and of 2"
     assert beat_words(Place(1, Fraction(21, 10))) == "just after beat 2"
-    assert beat_words(Place(1, Fraction(29, 10))) == "just before beat 3"
+    assert beat_words(Place(1, Fraction(29, 10))) == "the end of beat 2"
 
 
 def test_lists_and_triads_read_as_prose() -> None:

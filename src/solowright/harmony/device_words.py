@@ -162,15 +162,27 @@ def _shape_shift(facts: Facts, turn: int) -> str:
         count = count_words(number_of(facts, "times"))
         text = f"{with_article(shape)} moved {moves_words(interval)}, {count} of them in all{inside}"
     else:
-        text = f"one shape moved {moves_words(interval)}, played {_times(facts)} in all"
+        what = _two_notes(shape) or "one shape"
+        text = f"{what} moved {moves_words(interval)}, played {_times(facts)} in all"
     lands = cast("Mapping[str, object] | None", facts["lands"])
     if lands is None:
         return text
     move = int(str(lands["move"]))
     step = f"{with_article(INTERVALS[abs(move)])} {'up' if move > 0 else 'down'}"
-    note, degree, over = tone_words(lands["note"]), degree_words(str(lands["degree"])), lands["over"]
-    voice = "first note" if roots else "top note"
-    return f"{text}; the {voice} of the last goes on {step} to {note}, the {degree} of {printed_chord(over)}"
+    note, degree = tone_words(lands["note"]), degree_words(str(lands["degree"]))
+    goal = f"{note}, the {degree} of {printed_chord(lands['over'])}"
+    return f"{text}; the {lands['voice']} of the last goes on {step} to {goal}"
+
+
+def _two_notes(shape: str) -> str:
+    """A shape of two notes by its interval: ``a half step up``."""
+    steps = shape.split()[1:]
+    if len(steps) != 1 or abs(int(steps[0])) >= len(EXACT):
+        return ""
+    step = int(steps[0])
+    if not step:
+        return "a note struck twice,"
+    return f"{with_article(EXACT[abs(step)])} {'up' if step > 0 else 'down'},"
 
 
 def _sequence(facts: Facts, turn: int) -> str:
@@ -301,7 +313,9 @@ def _kept(facts: Facts) -> tuple[str, str]:
     tone = f"the open {tone} string" if facts.get("open") else tone
     if len(set(degrees)) == 1:
         return tone, f"the {degree_words(degrees[0])} of {listed(chords)}"
-    over = [f"the {degree_words(degree)} of {chord}" for degree, chord in zip(degrees, chords, strict=True)]
+    over = []
+    for degree, row in groupby(zip(degrees, chords, strict=True), key=lambda pair: pair[0]):
+        over.append(f"the {degree_words(degree)} of {listed(list(dict.fromkeys(chord for _, chord in row)))}")
     return tone, listed(over)
 
 
@@ -370,6 +384,8 @@ def _earlier(facts: Facts) -> str:
         return f"bar {of['bar']}"
     if facts["part"] == "figure":
         return f"the figure that opened bar {of['bar']}"
+    if not of["bar"]:
+        return "the phrase that began in the pickup"
     late = "that began at the end " if of["beat"] >= UPBEAT else ""
     return f"the phrase {late}of bar {of['bar']}"
 

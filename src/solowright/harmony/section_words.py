@@ -34,6 +34,7 @@ GUIDE_WORDS = {
 MOVEMENTS = 4  # movements of the chords that a paragraph names
 MISSED = 2  # chords not heard that a sentence lists
 GUIDES = 6  # guide tones that a sentence lists
+MADE_OF = 1 / 3  # share of the notes from which a solo is said to be made of its devices
 BAR_LIST = 8  # bars that a sentence lists
 
 
@@ -184,14 +185,17 @@ def summary_text(
     judged: int,
     landings: tuple[int, int],
     hits: Sequence[int],
+    explained: float,
 ) -> str:
-    """The solo in a few sentences. ``landings`` is (phrases that end on a chord tone, all)."""
+    """The solo in a few sentences. ``landings`` is (phrases that end on a chord tone, all), ``explained``
+    the share of the notes that belong to a device."""
     if not notes:
         return ""
     size = f"{_counted(bars, 'bar')}, {_counted(notes, 'note')}"
     told = [size]
     if kinds:
-        told.append(f"it is made above all of {devices_sentence(kinds)}")
+        made = "it is made above all of" if explained >= MADE_OF else "devices in it:"
+        told.append(f"{made} {devices_sentence(kinds)}")
     if stated:
         told.append(_heard(stated, judged))
     if landings[1] == 1:

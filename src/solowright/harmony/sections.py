@@ -134,4 +134,6 @@ def summarise(
         *count_bars(statements),
         (sum(belongs(notes[target.note]) for target in ends), len(ends)),
         hits,
+        len({place for device in devices if device.kind not in RELATIONS for place in device.notes})
+        / max(1, len(notes)),
     )

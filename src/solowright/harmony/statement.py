@@ -74,12 +74,13 @@ def _judge(ground: Ground, colours: Colours, places: list[int], bar: int) -> Sta
         sound += length * len(event.pitches)
         inside += length * sum(pitch % 12 in written for pitch in event.pitches)
     arrives = any(pitch % 12 in written for pitch in events[0].pitches)
+    share = inside / sound if sound else 0  # grace notes alone have no length
     score = THIRD * (third in heard) + SEVENTH * (seventh in heard)
-    score += CHORD_TONES * inside / sound + ARRIVAL * arrives
+    score += CHORD_TONES * share + ARRIVAL * arrives
     return Statement(
         bar, colours.chord.symbol, round(score, 2),
         tuple(name for name, said in guides if said), tuple(name for name, said in guides if not said),
-        round(inside / sound, 2), arrives,
+        round(share, 2), arrives,
     )  # fmt: skip
 
 

@@ -15,6 +15,9 @@ from solowright.harmony.short_names import short_name
 from solowright.harmony.targets import Target
 from solowright.harmony.words import and_room, landing_sentence
 from solowright.music.chart import Chart
+from solowright.music.chord import Chord
+from solowright.music.pitch import Pitch
+from solowright.music.time import Time
 
 SENTENCES = 3  # at most, for two bars of a phrase
 CHUNK = 2  # bars
@@ -92,6 +95,7 @@ def tell_phrases(
     chart = ground.tune.chart
     sentences: list[Sentence] = []
     said: list[Device] = []
+    rests: set[tuple[Pitch, Chord | None]] = set()  # what phrases have landed on
     for first, stop in ground.phrases:
         start, end = ground.time(ground.events[first].start), ground.time(ground.events[stop - 1].start)
         chunks: dict[int, list[Device]] = {}
@@ -99,14 +103,20 @@ def tell_phrases(
         for device in _join_chords(chart, (found for found in devices if start <= found.start <= end)):
             chunks.setdefault((chart.bar_index(device.start) - opening) // CHUNK, []).append(device)
         told = [device for chunk in chunks.values() for device in _most_worth(chunk, said)]
+        again = [device for device in told if _is_whole_again(device, start, end)]
+        told = again or told
         said += told
         sentences += _say(told)
         room = next((device for device in told if device.facts.get("how") == "answered"), None)
         landing = _landing(ground, notes, landings[stop - 1], room is not None)
         if landing and room:
             sentences = [sentence for sentence in sentences if sentence.text != room.sentence]
-        if landing and not any(device.kind in SAYS_LANDING and device.end == end for device in told):
+        if landing is None or any(device.kind in SAYS_LANDING and device.end == end for device in told):
+            continue
+        rest = notes[landings[stop - 1].note]
+        if not (again and (rest.pitch, rest.chord) in rests):
             sentences.append(landing)
+        rests.add((rest.pitch, rest.chord))
     return tuple(sentences)
 
 
@@ -122,6 +132,13 @@ def _most_worth(devices: list[Device], said: list[Device]) -> list[Device]:
     best = [device for device in best if device.kind != "double-stop" or not _is_among(device, hits)]
     best = [device for device in best if device.kind != "enclosure" or not _was_said(device, said)]
     return sorted(best[:SENTENCES], key=lambda device: device.start)
+
+
+def _is_whole_again(device: Device, start: Time, end: Time) -> bool:
+    """Whether a device says that a phrase is an earlier one note for note, so that nothing else of it
+    needs to be said again."""
+    whole = device.kind == "varied-echo" and (device.start, device.end) == (start, end)
+    return whole and not device.facts["changed"] and not device.facts["left_out"]
 
 
 def _was_said(device: Device, said: list[Device]) -> bool:

@@ -69,13 +69,15 @@ def degree_words(degree: str) -> str:
 
 def beat_words(place: Place) -> str:
     """``beat 3``, ``the and of 3``, ``the second triplet of 3``, ``the e of 3``, or what counted part of
-    the beat is nearest: ``just after the and of 3``, ``just before beat 4``."""
+    the beat is nearest: ``just after the and of 3``, ``the end of beat 3``."""
     whole, rest = divmod(place.beat, 1)
     if not rest:
         return f"beat {whole}"
     if rest in PARTS_OF_BEAT:
         return f"the {PARTS_OF_BEAT[rest]} of {whole}"
     nearest = round(rest / QUARTER) * QUARTER
+    if nearest == 1:
+        return f"the end of beat {whole}"
     side = "after" if rest > nearest else "before"
     return f"just {side} {beat_words(Place(place.bar, whole + nearest))}"
 

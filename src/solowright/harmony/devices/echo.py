@@ -151,7 +151,7 @@ def _compare(
     kept = sum(block.size for block in matcher.get_matching_blocks())
     changed = len(new) - kept
     facts = {
-        "of": of, "similarity": round(matcher.ratio(), 2), "changed": changed, "left_out": max(0, len(old) - len(new)),
-        "part": "phrase",
+        "of": of, "similarity": round(matcher.ratio(), 2), "changed": changed,
+        "left_out": max(0, len(old) - len(new)), "part": "phrase",
     }  # fmt: skip
     return Found(VARIED, later[0], later[1], bits + changed * (NOTE_BITS + CHANGE_BITS), facts)

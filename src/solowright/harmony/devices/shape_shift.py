@@ -102,6 +102,7 @@ def _landing(ground: Ground, moved: Moved) -> dict[str, object] | None:
         "degree": colours.names[event.midi % 12],
         "over": colours.chord.symbol,
         "move": move,
+        "voice": "first note" if first.single else "top note",
     }
 
 
