@@ -134,3 +134,9 @@ def test_a_phrase_that_comes_back_shorter_is_not_said_again() -> None:
     (device,) = (d for d in devices("C7 | C7 | C7 | C7", line) if d.kind == "varied-echo")
     assert device.facts["left_out"] == 2
     assert device.sentence.endswith("the phrase of bar 1 comes back with two notes left out.")
+
+
+def test_a_pedal_does_not_reach_over_the_end_of_a_phrase() -> None:
+    line = "r:3 E5 A5 r:2 E5 A5 E5 C6"
+    assert not [device for device in devices("Em7 | F", line) if device.kind in ("pedal", "common-tone")]
+    assert kept("Em7 | F", "r:3 E5 A5 E5 A5 E5 A5 E5 C6").kind == "pedal"

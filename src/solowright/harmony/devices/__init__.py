@@ -42,8 +42,9 @@ IN_PHRASE = (
     pentatonic.find,
     texture.find,
     technique.find,
+    held_tone.find,
 )
-IN_LINE = (held_tone.find, band.find, echo.find)
+IN_LINE = (band.find, echo.find)
 
 Search = tuple[Ground, tuple[tuple[Found, ...], ...]]  # a line laid out, and what each phrase may hold
 
@@ -70,14 +71,18 @@ def _keep(ground: Ground, previous: Search) -> dict[tuple[int, int], tuple[Found
     same = (old.ticks, old.spans, old.tune.key) == (ground.ticks, ground.spans, ground.tune.key)
     if not same or old.tune.chart != ground.tune.chart:
         return {}
-    before = {old.events[first].start: ((first, stop), devices)
-              for (first, stop), devices in zip(old.phrases, found, strict=True)}  # fmt: skip
+    before = {
+        old.events[there[0]].start: (there, devices)
+        for there, devices in zip(old.phrases, found, strict=True)
+    }
     kept: dict[tuple[int, int], tuple[Found, ...]] = {}
     for phrase in ground.phrases:
-        then = before.get(ground.events[phrase[0]].start)
-        if then and ground.is_same_phrase(phrase, old, then[0]):
-            moved = phrase[0] - then[0][0]
-            kept[phrase] = then[1] if not moved else tuple(
-                device._replace(start=device.start + moved, stop=device.stop + moved) for device in then[1]
-            )  # fmt: skip
+        there, devices = before.get(ground.events[phrase[0]].start, ((0, 0), ()))
+        if ground.is_same_phrase(phrase, old, there):
+            moved = phrase[0] - there[0]
+            kept[phrase] = tuple(_move(device, moved) for device in devices) if moved else devices
     return kept
+
+
+def _move(device: Found, by: int) -> Found:
+    return device._replace(start=device.start + by, stop=device.stop + by)
