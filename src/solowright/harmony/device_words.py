@@ -12,7 +12,6 @@ from typing import cast
 
 from solowright.harmony.fact_words import (
     EXACT,
-    away_words,
     count_words,
     degrees_in_prose,
     degrees_of,
@@ -21,6 +20,13 @@ from solowright.harmony.fact_words import (
     number_of,
     place_of,
     times_words,
+)
+from solowright.harmony.relation_words import (
+    answer,
+    band_hit,
+    slide_into_hit,
+    transposed_phrase,
+    varied_echo,
 )
 from solowright.harmony.words import (
     INTERVALS,
@@ -46,7 +52,6 @@ PATHS = {
     "broken": "in broken order",
 }  # fmt: skip
 SPELLED = 6  # degrees that a reader takes in one after the other
-UPBEAT = 3.5  # from which beat of a bar in four a phrase only leads into the next bar
 ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
 
 
@@ -331,86 +336,10 @@ def _common_tone(facts: Facts, turn: int) -> str:
     return f"{tone} is common to the chords, {over}"
 
 
-def _slide_into_hit(facts: Facts, turn: int) -> str:
-    return f"a slide into {tone_words(facts['target'])}, on the band's hit"
-
-
-def _band_hit(facts: Facts, turn: int) -> str:
-    head = f"with the band, {count_words(number_of(facts, 'hits'))} hits in a row"
-    notes = [tone_words(name) for name in names_of(facts, "notes")]
-    if not notes:
-        return f"{head}: {_strikes(facts)}"
-    degrees = listed(degrees_in_prose(names_of(facts, "degrees")))
-    if len(notes) == 1:
-        degrees = degree_words(names_of(facts, "degrees")[0])
-    return f"{head}, on {listed(notes)}, the {degrees} of {printed_chord(facts['over'])}"
-
-
-def _strikes(facts: Facts) -> str:
-    """What is struck on each hit: ``C♯–G twice, then a full A7``."""
-    strikes: list[str] = []
-    struck, full = cast("list[list[str]]", facts["struck"]), cast("list[bool]", facts["full"])
-    for names, chord, whole in zip(struck, names_of(facts, "chords"), full, strict=True):
-        strikes.append(f"a full {printed_chord(chord)}" if whole else "–".join(map(tone_words, names)))
-    rows = [(strike, len(list(group))) for strike, group in groupby(strikes)]
-    words = [strike if count == 1 else f"{strike} {times_words(count)}" for strike, count in rows]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])}, then {words[-1]}"
-
-
-def on_hits(sentence: str, facts: Facts) -> str:
-    """The sentence about a device, with the hits of the band that it falls on."""
-    return f"{sentence.removesuffix('.')}; all on the band's {count_words(number_of(facts, 'hits'))} hits."
-
-
 def against_chart(chords: list[str], over: list[str], start: Place, end: Place) -> str:
     """The sentence about several superimposed chords in a row over moving changes."""
     line, chart = ("–".join(map(printed_chord, symbols)) for symbols in (chords, over))
     return f"{where(start, end)}: the line has changes of its own, {line} against {chart}."
-
-
-def _answer(facts: Facts, turn: int) -> str:
-    bar = place_of(facts, "to")["bar"]
-    if facts["how"] == "answered":
-        return f"the line leaves room, and the band answers in bar {bar}"
-    if facts["how"] == "replies":
-        return f"the line comes back in reply to the band's answer in bar {bar}"
-    return f"the line waits for the band in bar {bar}, then replies"
-
-
-def _earlier(facts: Facts) -> str:
-    """What an echo says again."""
-    of = place_of(facts, "of")
-    if facts["part"] == "bar":
-        return f"bar {of['bar']}"
-    if facts["part"] == "figure":
-        return f"the figure that opened bar {of['bar']}"
-    if not of["bar"]:
-        return "the phrase that began in the pickup"
-    late = "that began at the end " if of["beat"] >= UPBEAT else ""
-    return f"the phrase {late}of bar {of['bar']}"
-
-
-def _transposed_phrase(facts: Facts, turn: int) -> str:
-    return f"{_earlier(facts)} again, {away_words(number_of(facts, 'interval'))}{_goes_on(facts)}"
-
-
-def _goes_on(facts: Facts) -> str:
-    """Where the line goes in the rest of the bar."""
-    then = cast("Mapping[str, object] | None", facts.get("then"))
-    if then is None:
-        return ""
-    degree = f"the {degree_words(str(then['degree']))} of {printed_chord(then['over'])}"
-    return f", then {then['direction']} to {tone_words(then['note'])}, {degree}"
-
-
-def _varied_echo(facts: Facts, turn: int) -> str:
-    changed, left_out = number_of(facts, "changed"), number_of(facts, "left_out")
-    if not changed and not left_out:
-        return f"{_earlier(facts)} said again{_goes_on(facts)}"
-    what = "changed" if changed else "left out"
-    count = changed or left_out
-    notes = "note" if count == 1 else "notes"
-    return f"{_earlier(facts)} comes back with {count_words(count)} {notes} {what}"
 
 
 _TELL: dict[str, Callable[[Facts, int], str]] = {
@@ -433,9 +362,9 @@ _TELL: dict[str, Callable[[Facts, int], str]] = {
     "open-string-figure": _open_string_figure,
     "pedal": _pedal,
     "common-tone": _common_tone,
-    "slide-into-hit": _slide_into_hit,
-    "band-hit": _band_hit,
-    "answer": _answer,
-    "transposed-phrase": _transposed_phrase,
-    "varied-echo": _varied_echo,
+    "slide-into-hit": slide_into_hit,
+    "band-hit": band_hit,
+    "answer": answer,
+    "transposed-phrase": transposed_phrase,
+    "varied-echo": varied_echo,
 }

@@ -7,10 +7,11 @@ from dataclasses import replace
 from typing import cast
 
 from solowright.harmony.choice import choose_devices, choose_runner_up
-from solowright.harmony.device_words import against_chart, device_sentence, on_hits
+from solowright.harmony.device_words import against_chart, device_sentence
 from solowright.harmony.devices.found import NOTE_BITS, RELATIONS, Found
 from solowright.harmony.ground import Ground
 from solowright.harmony.record import Device, NoteReading, Sentence
+from solowright.harmony.relation_words import on_hits
 from solowright.harmony.short_names import short_name
 from solowright.harmony.targets import Target
 from solowright.harmony.words import and_room, landing_sentence
