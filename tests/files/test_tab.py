@@ -53,7 +53,7 @@ def times(notes: tuple[Note, ...]) -> list[tuple[Time, Time]]:
 
 def said(note: Note) -> dict[str, object]:
     """What a note says beyond its pitch, place in time, string and fret."""
-    plain = ("pitch", "onset", "duration", "string", "fret")
+    plain = ("pitch", "onset", "duration", "string", "fret", "spelled")
     return {
         field.name: getattr(note, field.name)
         for field in fields(Note)

@@ -16,6 +16,21 @@ def test_the_path_takes_the_guide_tones_that_move_least() -> None:
     assert path("Dm7 | G7 | Cmaj7", line) == [("F4", "b3", None), ("F4", "b7", 0), ("E4", "3", -1)]
 
 
+def test_parallel_sevenths_lead_nowhere() -> None:
+    assert path("Bm7 | Am7", "A4 F#4 D4 B3 A4 F#4 D4 B3 G4 E4 G4 A4") == [
+        ("A4", "b7", None), ("G4", "b7", None),
+    ]  # fmt: skip
+
+
+def test_a_guide_tone_must_come_within_a_beat_of_the_change() -> None:
+    late = path("G7 | Cmaj7", "F4 D4 G4 D4 F4 D4 G4 D4 G4 C5 G4 C5 E4:2")
+    assert late == [("F4", "b7", None), ("E4", "3", None)]
+
+
+def test_the_sixth_is_no_guide_tone() -> None:
+    assert path("C6", "A4 G4 E4 C4") == [("E4", "3", None)]
+
+
 def test_a_chord_without_a_guide_tone_breaks_the_path() -> None:
     found = path("Dm7 | G7 | Cmaj7", "F4 A4 D5 A4 D5 A4 D5 A4 G4 D4 G4 D4 G4 D4 G4 D4 E4 G4 C5:1")
     assert found == [("F4", "b3", None), ("E4", "3", None)]

@@ -29,6 +29,8 @@ def degrees(chart: str, line: str) -> list[str | None]:
         ("C7", "G4 Eb4 E4", 1, "blue-note"),
         ("C7", "F4 Eb4 C4", 1, "blue-note"),
         ("C7", "D4 Eb4 E4", 1, "passing"),
+        ("C7", "F4 Eb4 E4", 1, "enclosure"),
+        ("C7", "C4 E4 Eb4 C4", 2, "tension"),
         ("C7", "~D#4 E4 G4", 0, "blue-note"),
         ("Cmaj7", "C4 F4:2", 1, "free"),
         ("Cmaj7 | F7", "r:7/2 A4 r:1 C5", 0, "anticipation"),

@@ -38,5 +38,22 @@ def test_a_note_pushed_ahead_counts_for_the_chord_it_belongs_to() -> None:
     assert second.arrives and second.guide_tones == ("3", "b7")
 
 
+def test_third_and_seventh_passed_through_by_half_steps_say_nothing() -> None:
+    (heard,) = statements("E7", "Eb4 D4 Db4 C4 B3 Bb3 A3 G#3 G3")
+    assert (heard.guide_tones, heard.missed) == ((), ("3", "b7"))
+    (heard,) = statements("E7", "D4 C#4 C4 B3 A#3 A3 G#3 E3")  # only where it lands is said
+    assert (heard.guide_tones, heard.missed) == (("3",), ("b7",))
+
+
+def test_tones_that_the_symbol_writes_say_the_chord() -> None:
+    (heard,) = statements("E13b9", "C#5 G#4 F4 D4")
+    assert (heard.chord_tones, heard.arrives) == (1.0, True)
+
+
 def test_two_notes_are_too_few_to_judge() -> None:
     assert statements("Dm7", "F4:2 C5:2") == []
+
+
+def test_grace_notes_alone_say_little() -> None:
+    (heard,) = statements("Cmaj7", "~E4 ~G4 ~B4")
+    assert (heard.chord_tones, heard.stated) == (0, True)

@@ -26,8 +26,10 @@ def test_places_are_said_as_players_say_them() -> None:
     assert where(Place(5, Fraction(3)), Place(6, Fraction(1))) == "Bars 5–6"
     assert beat_words(Place(1, Fraction(4, 3))) == "the second triplet of 1"
     assert beat_words(Place(1, Fraction(11, 4))) == "the a of 2"
-    assert beat_words(Place(1, Fraction(16, 7))) == "just after beat 2"
-    assert beat_words(Place(1, Fraction(19, 7))) == "just before beat 3"
+    assert beat_words(Place(1, Fraction(16, 7))) == "just after the e of 2"
+    assert beat_words(Place(1, Fraction(13, 5))) == "just after the and of 2"
+    assert beat_words(Place(1, Fraction(21, 10))) == "just after beat 2"
+    assert beat_words(Place(1, Fraction(29, 10))) == "the end of beat 2"
 
 
 def test_lists_and_triads_read_as_prose() -> None:

@@ -21,7 +21,7 @@ from tests.harmony.tunes import type_tune
 
 # Triads over a chord on C by name, with what they give; read as "II gives 9 #11 13".
 DOMINANT = {
-    "D": "9 #11 13", "Eb": "#9 5 b7", "F#": "#11 b7 b9", "Ab": "b13 1 #9", "A": "13 b9 3",
+    "D": "9 #11 13", "Eb": "#9 5 b7", "Gb": "#11 b7 b9", "Ab": "b13 1 #9", "A": "13 b9 3",
     "Cm": "1 #9 5", "C#m": "b9 3 b13", "Ebm": "#9 #11 b7", "F#m": "#11 13 b9", "Gm": "5 b7 9", "Am": "13 1 3",
 }  # fmt: skip
 MAJOR = {"D": "9 #11 13", "G": "5 7 9", "Em": "3 5 7", "Am": "13 1 3", "Bm": "7 9 #11"}

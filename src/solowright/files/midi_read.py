@@ -181,12 +181,12 @@ def _write_notes(
         for note in sounding:
             pitch = spell_note(note.midi, key, chart.chord_at(onset))
             if index in written.graces:
-                notes.append(Note(pitch, onset, ZERO))
+                notes.append(Note(pitch, onset, ZERO, spelled=False))
                 continue
             end = max(place_end(note.end, step), onset + step)
             if after is not None and touch is not None:
                 end = _clean_end(note, end, onset, written.onsets[after], events[after][0].start, touch)
-            whole = Note(pitch, onset, min(end, chart.length) - onset)
+            whole = Note(pitch, onset, min(end, chart.length) - onset, spelled=False)
             notes.append(read_bends(whole, note.wheel) if note.wheel else whole)
     return make_line([note for note in notes if note.grace or note.duration > 0])
 

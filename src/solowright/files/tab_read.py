@@ -147,6 +147,7 @@ def _make_note(attack: Attack, chart: Chart, key: Key, open_string: int) -> Note
         let_ring=attack.let_ring,
         accent=attack.accent,
         staccato=attack.staccato,
+        spelled=attack.name is not None,
     )
 
 

@@ -2,6 +2,7 @@
 
 from solowright.harmony.devices.upper_triad import UpperTriad, upper_triads
 from solowright.harmony.reading import Device, NoteReading, Reading, Sentence, read_line, reading_json
+from solowright.harmony.spelling import follow_harmony
 
 __all__ = [
     "Device",
@@ -9,6 +10,7 @@ __all__ = [
     "Reading",
     "Sentence",
     "UpperTriad",
+    "follow_harmony",
     "read_line",
     "reading_json",
     "upper_triads",

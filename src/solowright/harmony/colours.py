@@ -7,11 +7,12 @@ handbooks is checked in ``tests/outside``.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
 from solowright.music.chord import Chord, Family
-from solowright.music.pitch import degree_interval
+from solowright.music.pitch import Interval, Tone, degree_interval
 from solowright.music.scale import scales_over
 
 # Tensions in semitones above the root. Missing are the notes that blur the chord when held: 11 over a
@@ -34,6 +35,12 @@ SHUT_OUT = {
     "9": (1, 3), "b9": (2,), "#9": (2,), "11": (6,),
     "13": (8,), "b13": (9,), "#5": (7, 9), "b5": (7,),
 }  # fmt: skip
+# How a root is spelled above a chord's root: letters up for each semitone. A chord with a major third
+# on the tritone is the tritone substitute, spelled on ♭5: G♭ over C7 (common practice, no source).
+_LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+_SUBSTITUTE = 4
+_MINOR_KINDS = ("m", "dim")
+_SIGNATURE = 7  # sharps or flats that a key is written with, at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +63,25 @@ class Colours:
     def inside(self) -> frozenset[int]:
         """All that a soloist may hold over the chord: core and tensions."""
         return self.core | self.tensions
+
+    def filled_by(self, pitches: Iterable[int]) -> bool:
+        """Whether notes struck together are the whole chord; its fifth may be left out."""
+        fifth = {(self.root + 7) % 12}
+        return self.core - fifth <= {pitch % 12 for pitch in pitches}
+
+
+def root_above(chord: Chord, above: int, kind: str) -> Tone:
+    """The root ``above`` semitones over the chord's, of a triad or seventh chord of ``kind``: a chord
+    tone as the chord has it, else spelled from the chord unless that needs a signature no one writes."""
+    root = chord.root
+    for own in chord.tones:
+        if (own.pitch_class - root.pitch_class) % 12 == above and abs(own.alter) < 2:
+            return own
+    minor = kind.startswith(_MINOR_KINDS)
+    letters = _SUBSTITUTE if above == 6 and not minor else _LETTERS[above]
+    relative = 3 if minor else 0  # a minor chord sits where its relative major does
+    choices = [root.up(Interval(letters + shift, above)) for shift in (0, -1, 1)]
+    return min(choices, key=lambda tone: abs(tone.fifths - relative) > _SIGNATURE)
 
 
 @cache

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from itertools import groupby
 from typing import cast
 
 from solowright.harmony.fact_words import (
     EXACT,
-    away_words,
     count_words,
     degrees_in_prose,
     degrees_of,
@@ -19,6 +19,14 @@ from solowright.harmony.fact_words import (
     names_of,
     number_of,
     place_of,
+    times_words,
+)
+from solowright.harmony.relation_words import (
+    answer,
+    band_hit,
+    slide_into_hit,
+    transposed_phrase,
+    varied_echo,
 )
 from solowright.harmony.words import (
     INTERVALS,
@@ -28,6 +36,7 @@ from solowright.harmony.words import (
     listed,
     printed,
     printed_chord,
+    scale_words,
     tone_words,
     triad_words,
     where,
@@ -42,7 +51,7 @@ PATHS = {
     "up": "up", "down": "down", "up and back": "up and back down", "down and back": "down and back up",
     "broken": "in broken order",
 }  # fmt: skip
-SPELLED = 8  # degrees that a reader takes in one after the other
+SPELLED = 6  # degrees that a reader takes in one after the other
 ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
 
 
@@ -58,11 +67,12 @@ def _spelled(degrees: list[str]) -> str:
 def _chord_arpeggio(facts: Facts, turn: int) -> str:
     chord, path = printed_chord(facts["chord"]), PATHS[str(facts["path"])]
     spelled = _spelled(degrees_of(facts))
-    start = degree_words(names_of(facts, "degrees")[0])
+    if len(names_of(facts, "degrees")) > SPELLED:
+        return f"{chord} {path} from its {degree_words(names_of(facts, 'degrees')[0])}"
     return (
-        f"{chord} {path} from its {start}: {spelled}",
+        f"{chord} {path}: {spelled}",
         f"the arpeggio of {chord} {path}, {spelled}",
-        f"the line spells {chord} {path} ({spelled})",
+        f"the line spells {chord} {path}, {spelled}",
     )[turn % 3]
 
 
@@ -92,9 +102,15 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
             f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}",
             f"{chords[0]} over {over}: {listed(degrees)}, which brings out the ♭9",
         )[turn % 2]
-    outside = ", a step outside the chord" if facts["character"] == "outside" else ""
+    outside = ", outside the chord" if facts["character"] == "outside" else ""
+    if facts.get("substitute"):
+        return f"{chords[0]} over {over}, its tritone substitute: {_spelled(degrees)}"
     if len(chords) > 1:
         return f"the line plays {'–'.join(chords)} against {over}{outside}"
+    if facts.get("early"):
+        return f"the line is on {chords[0]} while the band still plays {over}: {_spelled(degrees)}"
+    if facts.get("late"):
+        return f"the line stays on {chords[0]} while the band already plays {over}: {_spelled(degrees)}"
     return (
         f"the line spells {chords[0]} over {over}{outside}: {_spelled(degrees)}",
         f"{chords[0]} against {over}{outside}, heard as {_spelled(degrees)}",
@@ -102,12 +118,18 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
 
 
 def _scale_run(facts: Facts, turn: int) -> str:
-    scale = printed(str(facts["scale"]))
     way = str(facts["direction"])
     passing = facts.get("passing")
     extra = ""
     if isinstance(passing, int) and passing:
         extra = f", with {count_words(passing)} chromatic passing note{'s' if passing > 1 else ''}"
+    if facts["scale"] is None:
+        first, last = tone_words(facts["first"]), tone_words(facts["last"])
+        text = f"{way} by step from {first} to {last}"
+        if facts["over"]:
+            text += f", the {degree_words(str(facts['degree']))} of {printed_chord(facts['over'])}"
+        return text + extra
+    scale = scale_words(facts["scale"])
     return (f"{with_article(scale)} run going {way}{extra}", f"{way} the {scale} scale{extra}")[turn % 2]
 
 
@@ -129,30 +151,43 @@ def _enclosure(facts: Facts, turn: int) -> str:
 
 
 def _times(facts: Facts) -> str:
-    times = number_of(facts, "times")
-    return "twice" if times == 2 else f"{count_words(times)} times"
+    return times_words(number_of(facts, "times"))
 
 
 def _shape_shift(facts: Facts, turn: int) -> str:
     shape, interval = str(facts["shape"]), number_of(facts, "interval")
     named = shape[0].isalpha()
-    inside = f", all inside {printed(str(facts['scale']))}" if facts.get("scale") else ""
+    inside = f", all inside {scale_words(facts['scale'])}" if facts.get("scale") else ""
+    if facts.get("whole"):
+        inside = f", together {printed_chord(facts['whole'])}"
     roots = [printed(name) for name in names_of(facts, "roots")]
     if roots:
         text = f"{shape}s {moves_words(interval)} ({', '.join(roots)}){inside}"
     elif named:
         count = count_words(number_of(facts, "times"))
-        text = f"{with_article(shape)} moved {moves_words(interval)}, {count} of them in all"
+        text = f"{with_article(shape)} moved {moves_words(interval)}, {count} of them in all{inside}"
     else:
-        text = f"one shape moved {moves_words(interval)}, played {_times(facts)} in all"
+        what = _two_notes(shape) or "one shape"
+        text = f"{what} moved {moves_words(interval)}, played {_times(facts)} in all"
     lands = cast("Mapping[str, object] | None", facts["lands"])
     if lands is None:
         return text
     move = int(str(lands["move"]))
     step = f"{with_article(INTERVALS[abs(move)])} {'up' if move > 0 else 'down'}"
-    note, degree, over = tone_words(lands["note"]), degree_words(str(lands["degree"])), lands["over"]
-    voice = "first note" if roots else "top note"
-    return f"{text}; the {voice} of the last goes on {step} to {note}, the {degree} of {printed_chord(over)}"
+    note, degree = tone_words(lands["note"]), degree_words(str(lands["degree"]))
+    goal = f"{note}, the {degree} of {printed_chord(lands['over'])}"
+    return f"{text}; the {lands['voice']} of the last goes on {step} to {goal}"
+
+
+def _two_notes(shape: str) -> str:
+    """A shape of two notes by its interval: ``a half step up``."""
+    steps = shape.split()[1:]
+    if len(steps) != 1 or abs(int(steps[0])) >= len(EXACT):
+        return ""
+    step = int(steps[0])
+    if not step:
+        return "a note struck twice,"
+    return f"{with_article(EXACT[abs(step)])} {'up' if step > 0 else 'down'},"
 
 
 def _sequence(facts: Facts, turn: int) -> str:
@@ -169,7 +204,8 @@ def _sequence(facts: Facts, turn: int) -> str:
         broken = BROKEN.get(number_of(facts, "broken"))
         if broken:
             first = "–".join(tone_words(name) for name in cell)
-            return f"broken {broken} {way} the {printed(str(facts['scale']))} scale from {first}{landing}"
+            scale = f"{scale_words(facts['scale'])} scale" if facts["scale"] else "scale"
+            return f"broken {broken} {way} the {scale} from {first}{landing}"
         move = f"{way} {STEPS.get(abs(steps), f'{abs(steps)} steps')} of the scale at a time"
     return (
         f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}{landing}",
@@ -188,14 +224,14 @@ def _half_step_link(facts: Facts, turn: int) -> str:
 
 
 def _pentatonic_run(facts: Facts, turn: int) -> str:
-    scale, path = printed(str(facts["scale"])), str(facts["path"])
+    scale, path = scale_words(facts["scale"]), str(facts["path"])
     if path == "broken":
         return f"{scale} all the way"
     return f"along the {scale} scale, {PATHS[path]}"
 
 
 def _blues_cell(facts: Facts, turn: int) -> str:
-    scale, blue = printed(str(facts["scale"])), tone_words(facts["blue"])
+    scale, blue = scale_words(facts["scale"]), tone_words(facts["blue"])
     return (
         f"{with_article(scale)} cell, with {blue} for its blue note",
         f"blues language: the {scale} scale with {blue}, its blue note",
@@ -252,9 +288,14 @@ def _trill(facts: Facts, turn: int) -> str:
 
 def _harmonics(facts: Facts, turn: int) -> str:
     notes = names_of(facts, "notes")
+    over = names_of(facts, "over")
     if len(notes) == 1:
-        return f"{tone_words(notes[0])} rings as a harmonic"
-    return f"harmonics: {listed([tone_words(note) for note in notes])}"
+        degree = degree_words(names_of(facts, "degrees")[0])
+        of = f", the {degree} of {printed_chord(over[0])}" if over else ""
+        return f"{tone_words(notes[0])} rings as a harmonic{of}"
+    degrees = names_of(facts, "degrees")
+    of = f", the {listed(degrees_in_prose(degrees))} of {printed_chord(over[0])}" if len(over) == 1 else ""
+    return f"harmonics: {listed([tone_words(note) for note in notes])}{of}"
 
 
 def _ringing_run(facts: Facts, turn: int) -> str:
@@ -277,7 +318,9 @@ def _kept(facts: Facts) -> tuple[str, str]:
     tone = f"the open {tone} string" if facts.get("open") else tone
     if len(set(degrees)) == 1:
         return tone, f"the {degree_words(degrees[0])} of {listed(chords)}"
-    over = [f"the {degree_words(degree)} of {chord}" for degree, chord in zip(degrees, chords, strict=True)]
+    over = []
+    for degree, row in groupby(zip(degrees, chords, strict=True), key=lambda pair: pair[0]):
+        over.append(f"the {degree_words(degree)} of {listed(list(dict.fromkeys(chord for _, chord in row)))}")
     return tone, listed(over)
 
 
@@ -293,36 +336,10 @@ def _common_tone(facts: Facts, turn: int) -> str:
     return f"{tone} is common to the chords, {over}"
 
 
-def _slide_into_hit(facts: Facts, turn: int) -> str:
-    return f"a slide into {tone_words(facts['target'])}, on the band's hit"
-
-
-def _band_hit(facts: Facts, turn: int) -> str:
-    head = f"with the band, {count_words(number_of(facts, 'hits'))} hits in a row"
-    notes = [tone_words(name) for name in names_of(facts, "notes")]
-    if not notes:
-        return head
-    degrees = listed(degrees_in_prose(names_of(facts, "degrees")))
-    if len(notes) == 1:
-        degrees = degree_words(names_of(facts, "degrees")[0])
-    return f"{head}, on {listed(notes)}, the {degrees} of {printed_chord(facts['over'])}"
-
-
-def _answer(facts: Facts, turn: int) -> str:
-    to = place_of(facts, "to")
-    return f"the line leaves room for the band's answer in bar {to['bar']}, then replies"
-
-
-def _transposed_phrase(facts: Facts, turn: int) -> str:
-    return f"bar {place_of(facts, 'of')['bar']} again, {away_words(number_of(facts, 'interval'))}"
-
-
-def _varied_echo(facts: Facts, turn: int) -> str:
-    changed, of = number_of(facts, "changed"), f"bar {place_of(facts, 'of')['bar']}"
-    if not changed:
-        return f"{of} said again"
-    notes = "note" if changed == 1 else "notes"
-    return f"the phrase of {of} comes back with {count_words(changed)} {notes} changed"
+def against_chart(chords: list[str], over: list[str], start: Place, end: Place) -> str:
+    """The sentence about several superimposed chords in a row over moving changes."""
+    line, chart = ("–".join(map(printed_chord, symbols)) for symbols in (chords, over))
+    return f"{where(start, end)}: the line has changes of its own, {line} against {chart}."
 
 
 _TELL: dict[str, Callable[[Facts, int], str]] = {
@@ -345,9 +362,9 @@ _TELL: dict[str, Callable[[Facts, int], str]] = {
     "open-string-figure": _open_string_figure,
     "pedal": _pedal,
     "common-tone": _common_tone,
-    "slide-into-hit": _slide_into_hit,
-    "band-hit": _band_hit,
-    "answer": _answer,
-    "transposed-phrase": _transposed_phrase,
-    "varied-echo": _varied_echo,
+    "slide-into-hit": slide_into_hit,
+    "band-hit": band_hit,
+    "answer": answer,
+    "transposed-phrase": transposed_phrase,
+    "varied-echo": varied_echo,
 }

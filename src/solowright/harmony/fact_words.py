@@ -50,6 +50,11 @@ def count_words(number: int) -> str:
     return NUMBERS[number] if number < len(NUMBERS) else str(number)
 
 
+def times_words(count: int) -> str:
+    """``twice``, ``four times``."""
+    return "twice" if count == 2 else f"{count_words(count)} times"
+
+
 def moves_words(interval: int) -> str:
     """``up by minor thirds``."""
     return f"{'up' if interval > 0 else 'down'} by {MOVES.get(abs(interval), f'{abs(interval)} semitones')}"

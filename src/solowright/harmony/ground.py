@@ -93,10 +93,28 @@ class Ground:
         """What the chord offers that the event at ``index`` is heard against."""
         return self.spans[self.events[index].span].colours
 
+    def phrase(self, index: int) -> tuple[int, int]:
+        """The phrase that the event at ``index`` lies in."""
+        return self.phrases[bisect_right(self.phrases, (index, len(self.events))) - 1]
+
+    def is_same_phrase(self, phrase: tuple[int, int], other: Ground, there: tuple[int, int]) -> bool:
+        """Whether a phrase is the one that lies ``there`` on another ground with the same chart."""
+        if phrase[1] - phrase[0] != there[1] - there[0]:
+            return False
+        for event, twin in zip(self.events[slice(*phrase)], other.events[slice(*there)], strict=True):
+            if (event.pitches, event.start, event.end, event.struck, event.span, event.weight) != (
+                twin.pitches, twin.start, twin.end, twin.struck, twin.span, twin.weight,
+            ):  # fmt: skip
+                return False
+            mine = [self.tune.line.notes[place] for place in (*event.graces, *event.notes)]
+            if mine != [other.tune.line.notes[place] for place in (*twin.graces, *twin.notes)]:
+                return False
+        return True
+
     def landing(self, stop: int) -> int:
         """The event that a figure up to ``stop`` lands on: the next one where it follows in the same
         phrase, else the figure's last."""
-        return stop - 1 if stop == len(self.events) or any(stop == end for _, end in self.phrases) else stop
+        return min(stop, self.phrase(stop - 1)[1] - 1)
 
     def name(self, index: int) -> str:
         """The name of the event's highest note as written: ``Bb4``."""

@@ -7,7 +7,9 @@ the shortest description of the line (``choice``), told by what is worth saying 
 
 from __future__ import annotations
 
-from solowright.harmony.devices import FAMILIES
+from itertools import chain
+
+from solowright.harmony.devices import IN_LINE, search_phrases
 from solowright.harmony.ground import Ground, heard_pitch, lay_out
 from solowright.harmony.guide_tones import find_guide_tones
 from solowright.harmony.record import Device, Landing, NoteReading, Reading, SectionReading, Sentence
@@ -33,11 +35,17 @@ __all__ = [
 ]
 
 
-def read_line(tune: Tune) -> Reading:
-    """Reads the line of a tune against its chart."""
+def read_line(tune: Tune, previous: Reading | None = None) -> Reading:
+    """Reads the line of a tune against its chart.
+
+    ``previous`` is a reading of the tune before an edit: phrases that are still the same aren't
+    searched again. What comes back is the same with it and without.
+    """
     ground = lay_out(tune)
     notes = _read_notes(ground, find_roles(ground))
-    devices = tell_devices(ground, (device for find in FAMILIES for device in find(ground)))
+    in_phrases = search_phrases(ground, previous.search if previous else None)
+    in_line = (device for find in IN_LINE for device in find(ground))
+    devices = tell_devices(ground, chain(*in_phrases, in_line))
     targets = find_targets(ground)
     statements = tuple(find_statements(ground))
     guide_tones = find_guide_tones(ground)
@@ -52,6 +60,7 @@ def read_line(tune: Tune) -> Reading:
         guide_tones,
         read_sections(ground, notes, targets, devices, statements, guide_tones),
         summarise(ground, notes, targets, devices, statements),
+        (ground, in_phrases),
     )
 
 
@@ -91,8 +100,8 @@ def reading_json(tune: Tune, reading: Reading) -> dict[str, object]:
         "sentences": [sentence.text for sentence in reading.sentences],
         "statements": [
             {"bar": stated.bar, "chord": stated.chord, "score": stated.score, "stated": stated.stated}
-            | {"guide_tones": list(stated.guide_tones), "chord_tones": stated.chord_tones}
-            | {"arrives": stated.arrives}
+            | {"guide_tones": list(stated.guide_tones), "missed": list(stated.missed)}
+            | {"chord_tones": stated.chord_tones, "arrives": stated.arrives}
             for stated in reading.statements
         ],
         "guide_tones": [

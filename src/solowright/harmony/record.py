@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from solowright.harmony.character import Character
+from solowright.harmony.devices import Search
 from solowright.harmony.devices.found import Facts
 from solowright.harmony.guide_tones import GuideTone
 from solowright.harmony.roles import Role
@@ -77,7 +78,8 @@ class Reading:
     """What the line does against the chart. ``notes`` match the line's notes one to one;
     ``unexplained`` counts the notes that no device covers. Devices are in order of time; those that
     tell what the line is made of never overlap each other, nor do those that tell how it stands to
-    the band and to what was played before."""
+    the band and to what was played before. ``search`` is kept so that the next reading of the tune, a
+    little changed, is quick."""
 
     notes: tuple[NoteReading, ...]
     targets: tuple[Landing, ...]
@@ -88,3 +90,4 @@ class Reading:
     guide_tones: tuple[GuideTone, ...] = ()
     sections: tuple[SectionReading, ...] = ()
     summary: str = ""
+    search: Search | None = field(default=None, repr=False, compare=False)

@@ -13,7 +13,7 @@ from typing import Literal
 from solowright.harmony.colours import Colours
 from solowright.harmony.devices.enclosure import enclosed
 from solowright.harmony.devices.held_tone import kept_pitches
-from solowright.harmony.ground import Event, Ground
+from solowright.harmony.ground import OFF, Event, Ground
 
 Role = Literal[
     "chord-tone", "tension", "approach", "passing", "neighbour", "enclosure", "anticipation",
@@ -117,11 +117,20 @@ def _is_blue(
     if abs(move_in) == abs(move_out) == 1 and move_in == move_out:
         return False  # a chromatic passing note
     if above == 3:
-        # To the third by half step (minor becomes major), down to the root, or down from the fourth to stay.
-        return move_out in (1, -3) or (not after and move_in == -2)
+        # To the third by half step where it isn't just passed (minor becomes major), down to the root, or
+        # down from the fourth to stay.
+        leapt = before is None or abs(move_in) > STEP
+        rubs = move_out == 1 and (leapt or event.weight > OFF or _is_slurred(ground, after[0]))
+        return rubs or (move_out == -3 and move_in != -1) or (not after and move_in == -2)
     if above == 6:
         return move_out == -3 or (abs(move_out) == 1 and abs(move_in) in (1, 3))
     return move_out in (-3, 2) or not after
+
+
+def _is_slurred(ground: Ground, event: Event) -> bool:
+    """Whether the line hammers, pulls or slides into an event."""
+    notes = [ground.tune.line.notes[place] for place in event.notes]
+    return any(note.slurred or note.entry in ("hammer", "pull", "slide") for note in notes)
 
 
 def _resolves_down_a_fifth(ground: Ground, event: Event) -> bool:

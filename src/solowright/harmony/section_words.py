@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from itertools import groupby, pairwise
 
 from solowright.harmony.character import Cadence, Character, Motion
-from solowright.harmony.fact_words import count_words
+from solowright.harmony.fact_words import count_words, times_words
 from solowright.harmony.words import listed, printed, printed_chord
 
 MOTION_WORDS: dict[Motion, str] = {
@@ -27,9 +27,14 @@ DEVICE_WORDS = {
     "ringing-run": "runs that ring across the strings", "open-string-figure": "open-string figures",
     "pedal": "pedals", "common-tone": "common tones",
 }  # fmt: skip
+GUIDE_WORDS = {
+    "3": "third", "b3": "third", "4": "fourth", "2": "second", "7": "seventh", "b7": "seventh",
+    "bb7": "seventh", "6": "sixth", "13": "sixth",
+}  # fmt: skip
 MOVEMENTS = 4  # movements of the chords that a paragraph names
 MISSED = 2  # chords not heard that a sentence lists
 GUIDES = 6  # guide tones that a sentence lists
+MADE_OF = 1 / 3  # share of the notes from which a solo is said to be made of its devices
 BAR_LIST = 8  # bars that a sentence lists
 
 
@@ -76,14 +81,11 @@ def _movements(character: Character) -> list[str]:
     chains = Counter(character.chains)
     often = {chain for chain, _ in chains.most_common(MOVEMENTS)}
     return [
-        f"{_chords(chain.chords)} {MOTION_WORDS[chain.motion]}" + (f", {_times(count)}" if count > 1 else "")
+        f"{_chords(chain.chords)} {MOTION_WORDS[chain.motion]}"
+        + (f", {times_words(count)}" if count > 1 else "")
         for chain, count in chains.items()
         if chain in often
     ]
-
-
-def _times(count: int) -> str:
-    return "twice" if count == 2 else f"{count_words(count)} times"
 
 
 def _counted(number: int, noun: str) -> str:
@@ -98,20 +100,22 @@ def _cadence(cadence: Cadence) -> str:
 def line_sentences(
     stated: int,
     judged: int,
-    missed: Sequence[tuple[int, str]],
+    missed: Sequence[tuple[int, str, Sequence[str]]],
     strong: tuple[int, int],
     guides: Sequence[tuple[str, str, str]],
 ) -> list[str]:
     """What the line does there. In ``stated`` of ``judged`` bars the chords are heard from the notes
-    alone, ``missed`` are (bar, chord) where they aren't; ``strong`` is (chord tones, all) on strong beats;
-    ``guides`` the longest path of guide tones by step as (note, degree, chord)."""
+    alone, ``missed`` are (bar, chord, guide tones it lacks) where they aren't; ``strong`` is (chord tones,
+    all) on strong beats; ``guides`` the longest path of guide tones by step as (note, degree, chord)."""
     told = []
     if judged:
         if stated:
             text = _heard(stated, judged)
             if 0 < len(missed) <= MISSED:
-                others = [f"{printed_chord(chord)} in bar {bar}" for bar, chord in missed]
-                text += f"; left to the band: {listed(others)}"
+                others = [
+                    f"{printed_chord(chord)} in bar {bar}, {_lacks(lacks)}" for bar, chord, lacks in missed
+                ]
+                text += f"; left to the band: {'; '.join(others)}"
             told.append(text)
         else:
             told.append("the line leaves the chords to the band")
@@ -125,6 +129,13 @@ def line_sentences(
         )
         told.append(f"guide tones lead by step: {path}{'…' if len(guides) > GUIDES else ''}")
     return told
+
+
+def _lacks(degrees: Sequence[str]) -> str:
+    """What keeps a chord from being heard."""
+    if not degrees:
+        return "where its tones are passed over"
+    return f"without {' and '.join(f'its {GUIDE_WORDS.get(degree, printed(degree))}' for degree in degrees)}"
 
 
 def _heard(stated: int, judged: int) -> str:
@@ -174,14 +185,17 @@ def summary_text(
     judged: int,
     landings: tuple[int, int],
     hits: Sequence[int],
+    explained: float,
 ) -> str:
-    """The solo in a few sentences. ``landings`` is (phrases that end on a chord tone, all)."""
+    """The solo in a few sentences. ``landings`` is (phrases that end on a chord tone, all), ``explained``
+    the share of the notes that belong to a device."""
     if not notes:
         return ""
     size = f"{_counted(bars, 'bar')}, {_counted(notes, 'note')}"
     told = [size]
     if kinds:
-        told.append(f"it is made above all of {devices_sentence(kinds)}")
+        made = "it is made above all of" if explained >= MADE_OF else "devices in it:"
+        told.append(f"{made} {devices_sentence(kinds)}")
     if stated:
         told.append(_heard(stated, judged))
     if landings[1] == 1:

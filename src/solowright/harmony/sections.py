@@ -23,8 +23,7 @@ from solowright.harmony.telling import WORTH
 
 SAYS_CHORD = ("chord-tone", "anticipation")
 KINDS = 4  # device kinds that a paragraph or the summary names
-PATH = 3  # guide tones by step that are worth a sentence
-STEP = 2  # semitones
+PATH = 3  # guide tones that are worth a sentence
 
 
 def read_sections(
@@ -45,7 +44,7 @@ def read_sections(
             continue
         numbers = range(chart.number(first), chart.number(stop - 1) + 1)
         judged = [statement for statement in statements if statement.bar in numbers]
-        missed = [(statement.bar, statement.chord) for statement in judged if not statement.stated]
+        missed = [(heard.bar, heard.chord, heard.missed) for heard in judged if not heard.stated]
         strong = [
             belongs(notes[target.note])
             for target in targets
@@ -95,12 +94,11 @@ def _most_told(ground: Ground, devices: Iterable[Device]) -> list[tuple[str, lis
 
 
 def _longest_path(notes: tuple[NoteReading, ...], guides: list[GuideTone]) -> list[tuple[str, str, str]]:
-    """The longest run of guide tones a step or less apart, over different chords."""
+    """The longest run of guide tones that lead to each other, over different chords."""
     best: list[GuideTone] = []
     row: list[GuideTone] = []
     for guide in guides:
-        joined = guide.move is not None and abs(guide.move) <= STEP and row
-        row = [*row, guide] if joined else [guide]
+        row = [*row, guide] if guide.move is not None and row else [guide]
         if len(row) > len(best):
             best = row
     if len(best) < PATH or len({guide.chord for guide in best}) < PATH:
@@ -136,4 +134,6 @@ def summarise(
         *count_bars(statements),
         (sum(belongs(notes[target.note]) for target in ends), len(ends)),
         hits,
+        len({place for device in devices if device.kind not in RELATIONS for place in device.notes})
+        / max(1, len(notes)),
     )

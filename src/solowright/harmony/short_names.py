@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from solowright.harmony.fact_words import away_words, moves_words, names_of, number_of, place_of
-from solowright.harmony.words import Facts, printed, printed_chord, tone_words
+from solowright.harmony.words import Facts, printed, printed_chord, scale_words, tone_words
 
 SHORT = {
     "enclosure": "enclosure", "chromatic-run": "chromatic", "sequence": "sequence", "trill": "trill",
@@ -31,14 +31,16 @@ _SHORT: dict[str, Callable[[Facts], str]] = {
     "chord-arpeggio": lambda facts: printed_chord(facts["chord"]),
     "upper-triad": lambda facts: f"{printed(str(facts['triad']))} over {printed_chord(facts['over'])}",
     "superimposed-chord": lambda facts: "–".join(map(printed_chord, names_of(facts, "chords"))),
-    "scale-run": lambda facts: printed(str(facts["scale"])),
-    "pentatonic-run": lambda facts: printed(str(facts["scale"])),
-    "blues-cell": lambda facts: printed(str(facts["scale"])),
+    "scale-run": lambda facts: (
+        scale_words(facts["scale"]) if facts["scale"] else f"{facts['direction']} by step"
+    ),
+    "pentatonic-run": lambda facts: scale_words(facts["scale"]),
+    "blues-cell": lambda facts: scale_words(facts["scale"]),
     "shape-shift": _short_shift,
     "half-step-link": lambda facts: f"{printed_chord(facts['through'])} link",
     "open-string-figure": lambda facts: f"open {tone_words(facts['open'])}",
     "transposed-phrase": lambda facts: (
-        f"bar {place_of(facts, 'of')['bar']}, {away_words(number_of(facts, 'interval'))}"
+        f"as bar {place_of(facts, 'of')['bar']}, {away_words(number_of(facts, 'interval'))}"
     ),
     "varied-echo": lambda facts: f"bar {place_of(facts, 'of')['bar']} again",
 }

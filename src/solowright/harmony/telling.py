@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from typing import cast
 
 from solowright.harmony.choice import choose_devices, choose_runner_up
-from solowright.harmony.device_words import device_sentence
+from solowright.harmony.device_words import against_chart, device_sentence
 from solowright.harmony.devices.found import NOTE_BITS, RELATIONS, Found
 from solowright.harmony.ground import Ground
 from solowright.harmony.record import Device, NoteReading, Sentence
+from solowright.harmony.relation_words import on_hits
 from solowright.harmony.short_names import short_name
 from solowright.harmony.targets import Target
-from solowright.harmony.words import landing_sentence
+from solowright.harmony.words import and_room, landing_sentence
+from solowright.music.chart import Chart
+from solowright.music.chord import Chord
+from solowright.music.pitch import Pitch
+from solowright.music.time import Time
 
 SENTENCES = 3  # at most, for two bars of a phrase
 CHUNK = 2  # bars
@@ -26,6 +33,10 @@ WORTH = {
     "enclosure": 5, "harmonics": 5, "chord-punch": 4, "chromatic-run": 3, "trill": 3, "chord-arpeggio": 2,
 }  # fmt: skip
 SAYS_LANDING = ("enclosure", "band-hit", "harmonics", "double-stop")  # their own sentence names the last note
+NINTHS = {"9", "b9", "#9"}
+NINTH_WORTH = 4  # more, where an arpeggio goes on into the ninth
+REMEMBERED = 32  # quarters within which an enclosure needs no second sentence
+CLOSE = 3  # notes from the last of one superimposed chord to the first of the next
 LEAST = 9.0  # bits saved and worth together that make a device worth a sentence
 
 
@@ -84,31 +95,104 @@ def tell_phrases(
     landings = {target.event: target for target in targets}
     chart = ground.tune.chart
     sentences: list[Sentence] = []
+    said: list[Device] = []
+    rests: set[tuple[Pitch, Chord | None]] = set()  # what phrases have landed on
     for first, stop in ground.phrases:
         start, end = ground.time(ground.events[first].start), ground.time(ground.events[stop - 1].start)
         chunks: dict[int, list[Device]] = {}
         opening = chart.bar_index(start)
-        for device in devices:
-            if start <= device.start <= end:
-                chunks.setdefault((chart.bar_index(device.start) - opening) // CHUNK, []).append(device)
-        told = [device for chunk in chunks.values() for device in _most_worth(chunk)]
-        sentences += [Sentence(device.sentence, device.start, device.end) for device in told]
-        landing = _landing(ground, notes, landings[stop - 1])
-        if landing and not any(device.kind in SAYS_LANDING and device.end == end for device in told):
+        for device in _join_chords(chart, (found for found in devices if start <= found.start <= end)):
+            chunks.setdefault((chart.bar_index(device.start) - opening) // CHUNK, []).append(device)
+        told = [device for chunk in chunks.values() for device in _most_worth(chunk, said)]
+        again = [device for device in told if _is_whole_again(device, start, end)]
+        told = again or told
+        said += told
+        sentences += _say(told)
+        room = next((device for device in told if device.facts.get("how") == "answered"), None)
+        landing = _landing(ground, notes, landings[stop - 1], room is not None)
+        if landing and room:
+            sentences = [sentence for sentence in sentences if sentence.text != room.sentence]
+        if landing is None or any(device.kind in SAYS_LANDING and device.end == end for device in told):
+            continue
+        rest = notes[landings[stop - 1].note]
+        if not (again and (rest.pitch, rest.chord) in rests):
             sentences.append(landing)
+        rests.add((rest.pitch, rest.chord))
     return tuple(sentences)
 
 
-def _most_worth(devices: list[Device]) -> list[Device]:
-    """The devices of two bars that are worth a sentence, in order of time."""
+def _most_worth(devices: list[Device], said: list[Device]) -> list[Device]:
+    """The devices of two bars that are worth a sentence after what was ``said``, in order of time."""
 
     def worth(device: Device) -> float:
-        return device.saved + WORTH.get(device.kind, 0)
+        high = device.kind == "chord-arpeggio" and NINTHS & set(cast("list[str]", device.facts["degrees"]))
+        return device.saved + WORTH.get(device.kind, 0) + (NINTH_WORTH if high else 0)
 
-    hits = [device for device in devices if device.kind == "band-hit" and device.facts["notes"]]
+    hits = [device for device in devices if device.kind == "band-hit"]
     best = sorted((device for device in devices if worth(device) >= LEAST), key=lambda device: -worth(device))
     best = [device for device in best if device.kind != "double-stop" or not _is_among(device, hits)]
+    best = [device for device in best if device.kind != "enclosure" or not _was_said(device, said)]
     return sorted(best[:SENTENCES], key=lambda device: device.start)
+
+
+def _is_whole_again(device: Device, start: Time, end: Time) -> bool:
+    """Whether a device says that a phrase is an earlier one note for note, so that nothing else of it
+    needs to be said again."""
+    whole = device.kind == "varied-echo" and (device.start, device.end) == (start, end)
+    return whole and not device.facts["changed"] and not device.facts["left_out"]
+
+
+def _was_said(device: Device, said: list[Device]) -> bool:
+    """Whether a device of the kind was told not long before: taken from both sides once more."""
+    return any(
+        earlier.kind == device.kind and device.start - earlier.end <= REMEMBERED for earlier in said
+    )
+
+
+def _say(told: list[Device]) -> list[Sentence]:
+    """Their sentences; a device that lies on the band's hits takes them along."""
+    sentences = []
+    for device in told:
+        others = [other for other in told if other is not device]
+        if device.kind == "band-hit" and _is_among(device, others):
+            continue
+        hits = [other for other in others if other.kind == "band-hit" and _is_among(other, [device])]
+        text = on_hits(device.sentence, hits[0].facts) if hits else device.sentence
+        sentences.append(Sentence(text, device.start, device.end))
+    return sentences
+
+
+def _join_chords(chart: Chart, devices: Iterable[Device]) -> list[Device]:
+    """The devices, superimposed chords that follow each other closely over moving changes as one."""
+    joined: list[Device] = []
+    row: list[Device] = []
+    for device in devices:
+        if device.kind != "superimposed-chord":
+            joined.append(device)
+        elif row and _goes_along(row[-1], device):
+            row.append(device)
+        else:
+            joined += _as_one(chart, row)
+            row = [device]
+    return sorted(joined + _as_one(chart, row), key=lambda device: device.start)
+
+
+def _goes_along(before: Device, device: Device) -> bool:
+    """Whether a superimposed chord follows another closely, over another chord of the chart."""
+    return device.notes[0] - before.notes[-1] <= CLOSE and device.facts["over"] != before.facts["over"]
+
+
+def _as_one(chart: Chart, row: list[Device]) -> list[Device]:
+    """A row of superimposed chords as one device to be told."""
+    if len(row) < 2:
+        return row
+    first, last = row[0], row[-1]
+    chords = [chord for device in row for chord in cast("list[str]", device.facts["chords"])]
+    over = [str(device.facts["over"]) for device in row]
+    text = against_chart(chords, over, chart.place(first.start), chart.place(last.end))
+    places = tuple(place for device in row for place in device.notes)
+    saved = sum(device.saved for device in row)
+    return [replace(first, end=last.end, notes=places, sentence=text, saved=saved)]
 
 
 def _is_among(device: Device, others: list[Device]) -> bool:
@@ -116,8 +200,11 @@ def _is_among(device: Device, others: list[Device]) -> bool:
     return any(set(device.notes) <= set(other.notes) for other in others)
 
 
-def _landing(ground: Ground, notes: tuple[NoteReading, ...], target: Target) -> Sentence | None:
-    """The sentence about a phrase's last note, where it says the chord or colours it on a beat."""
+def _landing(
+    ground: Ground, notes: tuple[NoteReading, ...], target: Target, answered: bool
+) -> Sentence | None:
+    """The sentence about a phrase's last note, where it says the chord or colours it on a beat; and that
+    the band answers, where it does."""
     event, note = ground.events[target.event], notes[target.note]
     if note.chord is None or note.degree is None or note.role not in RESTING:
         return None
@@ -125,8 +212,12 @@ def _landing(ground: Ground, notes: tuple[NoteReading, ...], target: Target) -> 
         return None
     time = ground.time(event.start)
     name, chord = note.pitch.tone.name, note.chord.symbol
+    colours = ground.colours(target.event)
+    full = colours is not None and colours.filled_by(event.pitches)
+    tones = [] if event.single else [notes[place].pitch.tone.name for place in reversed(event.notes)]
     place = ground.tune.chart.place(time)
     text = landing_sentence(
-        name, note.degree, chord, note.role, target.move, target.enclosed, place, event.pushed
-    )
-    return Sentence(text, time, time)
+        name, note.degree, chord, note.role, target.move, target.enclosed, place, event.pushed,
+        tones, full,
+    )  # fmt: skip
+    return Sentence(and_room(text) if answered else text, time, time)

@@ -29,6 +29,8 @@ PARTS_OF_BEAT = {
     Fraction(1, 4): "e", Fraction(1, 2): "and", Fraction(3, 4): "a",
     Fraction(1, 3): "second triplet", Fraction(2, 3): "third triplet",
 }  # fmt: skip
+QUARTER = Fraction(1, 4)
+SCALE_WORDS = {"ionian": "major", "aeolian": "natural minor"}
 TRIAD_WORDS = {"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}
 ROLE_WORDS = {"tension": "a colour", "blue-note": "a blue note"}
 
@@ -66,15 +68,18 @@ def degree_words(degree: str) -> str:
 
 
 def beat_words(place: Place) -> str:
-    """``beat 3``, ``the and of 3``, ``the second triplet of 3``, ``the e of 3``, ``just after beat 3``."""
+    """``beat 3``, ``the and of 3``, ``the second triplet of 3``, ``the e of 3``, or what counted part of
+    the beat is nearest: ``just after the and of 3``, ``the end of beat 3``."""
     whole, rest = divmod(place.beat, 1)
     if not rest:
         return f"beat {whole}"
     if rest in PARTS_OF_BEAT:
         return f"the {PARTS_OF_BEAT[rest]} of {whole}"
-    if rest < Fraction(1, 2):
-        return f"just after beat {whole}"
-    return f"just before beat {whole + 1}"
+    nearest = round(rest / QUARTER) * QUARTER
+    if nearest == 1:
+        return f"the end of beat {whole}"
+    side = "after" if rest > nearest else "before"
+    return f"just {side} {beat_words(Place(place.bar, whole + nearest))}"
 
 
 def where(start: Place, end: Place) -> str:
@@ -97,9 +102,19 @@ def approach_words(move: int | None, enclosed: bool) -> str:
 
 
 def landing_sentence(
-    name: str, degree: str, chord: str, role: str, move: int | None, enclosed: bool, place: Place, ahead: bool
+    name: str,
+    degree: str,
+    chord: str,
+    role: str,
+    move: int | None,
+    enclosed: bool,
+    place: Place,
+    ahead: bool,
+    struck: Sequence[str],
+    full: bool,
 ) -> str:
-    """Where a phrase comes to rest."""
+    """Where a phrase comes to rest. ``struck`` are the notes struck together there, from below, of which
+    ``name`` is the highest; ``full`` tells that they are the whole chord."""
     how = approach_words(move, enclosed)
     if enclosed:
         how = ", taken from above and below"
@@ -111,7 +126,17 @@ def landing_sentence(
     rest = f", {ROLE_WORDS[role]}" if role in ROLE_WORDS else ""
     early = ", ahead of the chord" if ahead else ""
     what = f"{printed(name)}, the {degree_words(degree)} of {printed_chord(chord)}{rest}"
+    if full and len(struck) > 2:
+        what = f"a full {printed_chord(chord)} with {printed(name)}, the {degree_words(degree)}, on top"
+    elif struck:
+        what = f"{'–'.join(map(printed, struck))}, with {what}, on top"
+    how = "" if struck else how
     return f"The phrase lands on {what} ({when}{early}){how}."
+
+
+def and_room(landing: str) -> str:
+    """The sentence about where a phrase comes to rest, before an answer of the band."""
+    return f"{landing.removesuffix('.')}, and leaves the band room to answer."
 
 
 def chord_words(
@@ -134,6 +159,12 @@ def chord_words(
     if scales:
         lines += ["Scales over it, the usual one first:", *(row(name, held, wide) for name, held in scales)]
     return "\n".join(lines)
+
+
+def scale_words(name: object) -> str:
+    """A scale as it is said: ``F ionian`` as ``F major``."""
+    root, _, kind = str(name).partition(" ")
+    return f"{printed(root)} {SCALE_WORDS.get(kind, printed(kind))}"
 
 
 def triad_words(name: str) -> str:

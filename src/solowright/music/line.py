@@ -7,7 +7,7 @@ onset. Two notes with one onset and the same pitch are two strings in unison.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 from typing import Literal
@@ -40,6 +40,8 @@ class Note:
     ``string`` (1 is the highest), ``fret`` (from the capo; a natural harmonic's node), ``finger``
     (0 open, 1 index to 4 little) and ``entry`` are None where the player left them free.
     ``slurred``: a written slur leads into this note from the one before.
+    ``spelled`` is False where the source gives sound only (MIDI, tablature without a name), so that the
+    spelling may follow the harmony; notes that sound and are written alike are equal either way.
     """
 
     pitch: Pitch
@@ -61,6 +63,7 @@ class Note:
     let_ring: bool = False
     accent: bool = False
     staccato: bool = False
+    spelled: bool = field(default=True, compare=False)
 
     @property
     def end(self) -> Time:

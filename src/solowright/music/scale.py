@@ -92,7 +92,10 @@ _BY_NAME = {kind.name: kind for kind in SCALES}
 # those that contradict the symbol's own tensions drop out.
 _FIRST: dict[Family, tuple[str, ...]] = {
     "major": ("ionian", "lydian", "lydian #2", "bebop major", "major pentatonic"),
-    "minor": ("dorian", "aeolian", "phrygian", "melodic minor", "bebop dorian", "minor pentatonic", "blues"),
+    "minor": (
+        "dorian", "aeolian", "phrygian", "melodic minor", "harmonic minor", "bebop dorian",
+        "minor pentatonic", "blues",
+    ),
     "dominant": (
         "mixolydian", "lydian dominant", "half-whole diminished", "altered", "phrygian dominant",
         "mixolydian b6", "whole tone", "bebop dominant", "major pentatonic", "blues",

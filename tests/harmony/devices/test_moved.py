@@ -13,7 +13,7 @@ def test_triads_moved_by_minor_thirds_are_one_shape() -> None:
     assert device.kind == "shape-shift"
     assert device.facts == {
         "interval": 3, "times": 4, "shape": "major triad", "scale": "C half-whole diminished",
-        "roots": ["C", "Eb", "Gb", "A"], "lands": None,
+        "whole": None, "roots": ["C", "Eb", "Gb", "A"], "lands": None,
     }  # fmt: skip
     assert device.sentence == (
         "Bar 1: major triads up by minor thirds (C, E♭, G♭, A), all inside C half-whole diminished."
@@ -23,13 +23,18 @@ def test_triads_moved_by_minor_thirds_are_one_shape() -> None:
 def test_where_a_moved_shape_lands_is_told() -> None:
     line = "C5:1/3 E5:1/3 G5:1/3 A4:1/3 C#5:1/3 E5:1/3 Gb4:1/3 Bb4:1/3 Db5:1/3 Eb4:1/3 G4:1/3 Bb4:1/3 F4:2"
     device = devices("C7 | F", line)[0]
-    assert device.facts["lands"] == {"note": "F4", "degree": "1", "over": "F", "move": 2}
+    assert device.facts["lands"] == {
+        "note": "F4", "degree": "1", "over": "F", "move": 2, "voice": "first note",
+    }  # fmt: skip
     assert device.sentence.endswith("the first note of the last goes on a whole step up to F, the root of F.")
 
 
 def test_double_stops_climbing_by_minor_thirds_are_one_shape() -> None:
     device = only("E7", "D4+G#4 F4+B4 G#4+D5 B4+F5", value=1)
     assert (device.kind, device.facts["shape"], device.facts["interval"]) == ("shape-shift", "tritone", 3)
+    assert device.sentence == (
+        "Bar 1: a tritone moved up by minor thirds, four of them in all, together G♯°7."
+    )
 
 
 @pytest.mark.parametrize("interval", [-4, -3, -2, -1, 1, 2, 3, 4])
@@ -83,3 +88,16 @@ def test_the_chord_in_the_half_step_links_two_chords() -> None:
 
 def test_no_link_where_the_chords_are_not_a_step_apart() -> None:
     assert all(device.kind != "half-step-link" for device in devices("Am7 | Dm7", "r:2 Gb5 Eb5 Cb5 Ab4 A4"))
+
+
+def test_a_shape_of_two_notes_is_called_by_its_interval() -> None:
+    device = devices("Gm | Dm", "r:1 A4 Bb4 Ab4 A4 G4 Ab4 A4:1")[0]
+    assert device.sentence == (
+        "Bar 1, beat 2: a half step up, moved down by half steps, played three times in all; "
+        "the first note of the last goes on a whole step up to A, the fifth of Dm."
+    )
+
+
+def test_a_note_struck_twice_is_no_interval() -> None:
+    device = devices("Gm | Dm", "r:1 A4 A4 Ab4 Ab4 G4 G4 Bb4:1")[0]
+    assert device.sentence.startswith("Bar 1, beat 2: a note struck twice, moved down by half steps")

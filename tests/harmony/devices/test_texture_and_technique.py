@@ -52,7 +52,8 @@ def test_a_trill_is_a_trill_by_its_mark_or_written_out() -> None:
 def test_harmonics_are_those_that_are_written() -> None:
     (device,) = marked(type_tune("E7", "B4 E5"), entry=["harmonic", "harmonic"])
     assert device.kind == "harmonics"
-    assert device.facts == {"notes": ["B4", "E5"]}
+    assert device.facts == {"notes": ["B4", "E5"], "degrees": ["5", "1"], "over": ["E7"]}
+    assert device.sentence == "Bar 1: harmonics: B and E, the 5 and root of E7."
 
 
 def test_neighbours_on_strings_of_their_own_ring() -> None:

@@ -1,10 +1,11 @@
-"""Playing with the band: on its hits, sliding into one, replying to its answer.
+"""Playing with the band: on its hits, sliding into one, leaving it room to answer, replying to it.
 
 Hits and answers are those the chart writes.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -18,7 +19,7 @@ SLIDE_BITS = 2.0
 HITS_BITS = 2.0
 HIT_NOTE_BITS = 1.5
 ANSWER_BITS = 2.5
-REPLY = 4  # quarters after the band's answer within which the line replies
+REPLY = 4  # quarters between the line and the band's answer, within which one is heard as a reply
 
 
 def find(ground: Ground) -> Iterator[Found]:
@@ -27,7 +28,7 @@ def find(ground: Ground) -> Iterator[Found]:
     if hits:
         yield from _slides(ground, hits)
         yield from _with_hits(ground, hits)
-    yield from _replies(ground)
+    yield from _answers(ground)
 
 
 def _hits(ground: Ground) -> frozenset[int]:
@@ -64,23 +65,37 @@ def _with_hits(ground: Ground, hits: frozenset[int]) -> Iterator[Found]:
 
 
 def _tell_hits(ground: Ground, start: int, stop: int) -> dict[str, object]:
-    """How many hits, and what is struck on them, from below, where it is the same over one chord."""
-    facts: dict[str, object] = {"hits": stop - start, "notes": [], "degrees": [], "over": None}
+    """How many hits, what is struck on each, from below, and where it is the same over one chord, what
+    it is to the chord."""
+    line = ground.tune.line.notes
+    struck = [
+        [line[place].pitch.name for place in reversed(event.notes)] for event in ground.events[start:stop]
+    ]
+    over = [ground.colours(index) for index in range(start, stop)]
+    chords = [colours.chord.symbol if colours else None for colours in over]
+    full = [
+        colours is not None and len(event.notes) > 2 and colours.filled_by(event.pitches)
+        for colours, event in zip(over, ground.events[start:stop], strict=True)
+    ]
+    facts: dict[str, object] = {
+        "hits": stop - start, "struck": struck, "chords": chords, "full": full, "notes": [], "degrees": [],
+        "over": None,
+    }  # fmt: skip
     first = ground.events[start]
     colours = ground.colours(start)
     same = all(
         (event.pitches, event.span) == (first.pitches, first.span) for event in ground.events[start:stop]
     )
     if same and colours is not None:
-        notes = sorted(first.notes, key=lambda place: ground.tune.line.notes[place].pitch.midi)
-        facts["notes"] = [ground.tune.line.notes[place].pitch.name for place in notes]
+        facts["notes"] = struck[0]
         facts["degrees"] = [colours.names[pitch % 12] for pitch in sorted(first.pitches)]
         facts["over"] = colours.chord.symbol
     return facts
 
 
-def _replies(ground: Ground) -> Iterator[Found]:
-    """A phrase that begins right after the band's answer, the line having left it room."""
+def _answers(ground: Ground) -> Iterator[Found]:
+    """Around every answer of the band that the line leaves room for: the phrase that it answers, at its
+    last note, and the phrase that replies, at its first."""
     chart = ground.tune.chart
     onsets = [event.start for event in ground.events]
     for number, bar in enumerate(chart.bars):
@@ -89,10 +104,15 @@ def _replies(ground: Ground) -> Iterator[Found]:
         offsets = bar.answer or (Time(0), bar.length)  # where no rhythm is written, all of the bar
         first = (chart.starts[number] + offsets[0]) * ground.ticks
         last = (chart.starts[number] + offsets[-1]) * ground.ticks
-        if any(first <= onset < last for onset in onsets):
-            continue
-        for opening, _ in ground.phrases:
-            if last <= onsets[opening] <= last + REPLY * ground.ticks:
-                facts = {"to": {"bar": chart.number(number), "beat": float(1 + offsets[0])}}
-                yield Found(ANSWER, opening, opening + 1, ANSWER_BITS, facts)
-                break
+        before, after = bisect_left(onsets, first), bisect_left(onsets, last)
+        if before != after:
+            continue  # the line plays on
+        to = {"bar": chart.number(number), "beat": float(1 + offsets[0] + chart.lead_in(number))}
+        room = REPLY * ground.ticks
+        answered = before > 0 and first - ground.events[before - 1].end <= room
+        if answered:
+            yield Found(ANSWER, before - 1, before, ANSWER_BITS, {"to": to, "how": "answered"})
+        opens = after < len(onsets) and ground.phrase(after)[0] == after
+        if opens and onsets[after] <= last + room:
+            how = "replies" if answered else "waits"
+            yield Found(ANSWER, after, after + 1, ANSWER_BITS, {"to": to, "how": how})

@@ -61,9 +61,10 @@ def _ninths(colours: Colours) -> tuple[tuple[int, int], ...]:
     seventh = colours.stack[-1] if colours.stack else 0
     if seventh not in (9, 10, 11):
         return ()
+    ninths = (1, 2, 3) if "#9" in colours.chord.degrees else (1, 2)
     return tuple(
         ((colours.root + seventh) % 12, 12 + ninth - seventh)
-        for ninth in (1, 2)
+        for ninth in ninths
         if (colours.root + ninth) % 12 in colours.tensions
     )
 

@@ -1,13 +1,13 @@
 """Pedal and common tone: one pitch kept while the chords change under it.
 
 A common tone says every one of the chords; a pedal is foreign to one of them. It may be held, struck
-again and again, or come back at every other note.
+again and again, or come back at every other note of a phrase.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import pairwise, product
 
 from solowright.harmony.devices.found import KIND_BITS, LENGTH_BITS, NOTE_BITS, Found
 from solowright.harmony.ground import Event, Ground
@@ -26,30 +26,31 @@ def find(ground: Ground) -> Iterator[Found]:
         spans = list(dict.fromkeys(ground.events[index].span for index in strokes))
         if step == 1 or notes:
             yield _tell(ground, midi, strokes[0], strokes[-1] + 1, spans, bits)
-    for index, event in enumerate(ground.events):
-        if event.single and _is_held_over(ground, event):
-            spans = [event.struck, event.struck + 1]
-            yield _tell(ground, event.midi, index, index + 1, spans, HELD_BITS)
+    for first, stop in ground.phrases:
+        for index, event in enumerate(ground.events[first:stop], first):
+            if event.single and _is_held_over(ground, event):
+                spans = [event.struck, event.struck + 1]
+                yield _tell(ground, event.midi, index, index + 1, spans, HELD_BITS)
 
 
 def kept_pitches(ground: Ground) -> Iterator[tuple[int, list[int], int]]:
     """(pitch, events that strike it, 1 or 2 for every or every other event) for each pitch that keeps
     coming back while the chord changes."""
     events = ground.events
-    for step in (1, 2):
-        for start, event in enumerate(events):
-            for midi in event.pitches:
-                if start >= step and midi in events[start - step].pitches:
+    for first, stop in ground.phrases:
+        for step, start in product((1, 2), range(first, stop)):
+            for midi in events[start].pitches:
+                if start >= first + step and midi in events[start - step].pitches:
                     continue
-                strokes = _strokes(events, start, step, midi)
+                strokes = _strokes(events, start, stop, step, midi)
                 changes = len({events[index].span for index in strokes}) > 1
                 if len(strokes) >= STROKES and changes and _close(ground, strokes):
                     yield midi, strokes, step
 
 
-def _strokes(events: tuple[Event, ...], start: int, step: int, midi: int) -> list[int]:
+def _strokes(events: tuple[Event, ...], start: int, stop: int, step: int, midi: int) -> list[int]:
     strokes = [start]
-    while strokes[-1] + step < len(events) and midi in events[strokes[-1] + step].pitches:
+    while strokes[-1] + step < stop and midi in events[strokes[-1] + step].pitches:
         strokes.append(strokes[-1] + step)
     return strokes
 

@@ -1,8 +1,9 @@
 """Scale run: four notes or more along one scale in one direction, foreign half steps slipped in.
 
 Which scale is meant is decided by all that the phrase plays over the chord, then by the key, then by
-what a soloist reaches for first (``music.scale``). A run may cross into another chord where the
-scale says that chord too.
+what a soloist reaches for first (``music.scale``). It is named only where its telling notes sound over
+the chord, or in it; else the run is told by its first and last note. A run may cross into another
+chord where the scale says that chord too.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from solowright.harmony.devices.found import (
     parts,
 )
 from solowright.harmony.ground import Ground
-from solowright.music.pitch import Tone
+from solowright.music.pitch import Tone, degree_interval
 from solowright.music.scale import Scale, scale, scales_over
 from solowright.music.tune import Key
 
@@ -34,6 +35,19 @@ WIDEST = 3  # semitones: the augmented second of the harmonic minor scale
 FULL = 7  # tones; smaller scales are those of ``pentatonic``…
 SIX = ("whole tone",)  # …but for these
 MOST_PASSING = 0.34  # share of a run's notes
+# The degrees that tell a scale from its neighbours over the same chord: common practice, no source.
+TELLING: dict[str, tuple[str, ...]] = {
+    "ionian": ("4", "7"), "dorian": ("6", "b7"), "phrygian": ("b2",), "lydian": ("#4",),
+    "mixolydian": ("b7",), "aeolian": ("b6", "b7"), "locrian": ("b2",), "melodic minor": ("6", "7"),
+    "dorian b2": ("b2", "6"),
+    "lydian augmented": ("#4", "#5"), "lydian dominant": ("#4",), "mixolydian b6": ("2", "b6"),
+    "locrian natural 2": ("2",), "altered": ("#2", "#5"), "harmonic minor": ("b6", "7"),
+    "locrian natural 6": ("b2", "6"), "ionian #5": ("4", "#5"), "dorian #4": ("#4",),
+    "phrygian dominant": ("b2", "b6"), "lydian #2": ("#2",), "altered bb7": ("b2",),
+    "whole tone": ("#4", "#5"), "half-whole diminished": ("b2", "6"), "whole-half diminished": ("2",),
+    "bebop dominant": ("b7", "7"), "bebop major": ("5", "#5"), "bebop dorian": ("b3", "3"),
+    "bebop melodic minor": ("5", "#5"),
+}  # fmt: skip
 KEY_SCALES = {False: ("ionian",), True: ("aeolian", "harmonic minor", "melodic minor")}
 
 
@@ -58,7 +72,7 @@ def _name_run(ground: Ground, pitches: list[int], start: int, stop: int, way: in
     """The run with its scale; None where no scale over the chord holds it."""
     place, others = _home(ground, start, stop)
     colours = ground.spans[place].colours
-    around = _played_over(ground, place, start, stop)
+    around = played_over(ground, place, start, stop)
     best: tuple[tuple[int, ...], Scale, float, int] | None = None
     for rank, (candidate, tones, in_key) in enumerate(scales_in_force(colours, ground.tune.key)):
         if any(not core <= tones for core in others):
@@ -75,9 +89,30 @@ def _name_run(ground: Ground, pitches: list[int], start: int, stop: int, way: in
     if best is None:
         return None
     bits = KIND_BITS + NOTE_BITS + WAY_BITS + LENGTH_BITS + best[2]
-    direction = "up" if way > 0 else "down"
-    facts = {"scale": best[1].name, "direction": direction, "passing": best[3]}
+    last = ground.colours(stop - 1)
+    facts = {
+        "scale": best[1].name if tells_scale(best[1], colours, around) else None,
+        "direction": "up" if way > 0 else "down",
+        "passing": best[3],
+        "first": ground.name(start),
+        "last": ground.name(stop - 1),
+        "degree": last.names[pitches[-1] % 12] if last else None,
+        "over": last.chord.symbol if last else None,
+    }
     return Found(KIND, start, stop, bits, facts)
+
+
+def tells_scale(named: Scale, colours: Colours | None, heard: frozenset[int]) -> bool:
+    """Whether the telling notes of a scale are among the pitch classes heard over the chord or in the
+    chord itself."""
+    return _telling(named) <= heard | (colours.chord.pitch_classes if colours else frozenset())
+
+
+@cache
+def _telling(named: Scale) -> frozenset[int]:
+    root = named.root.pitch_class
+    degrees = TELLING.get(named.kind.name, ())
+    return frozenset((root + degree_interval(degree).semitones) % 12 for degree in degrees)
 
 
 def _has_two_half_steps(pitches: list[int]) -> bool:
@@ -106,15 +141,16 @@ def _home(ground: Ground, start: int, stop: int) -> tuple[int, list[frozenset[in
     return home, others
 
 
-def _played_over(ground: Ground, span: int, start: int, stop: int) -> frozenset[int]:
-    """Pitch classes near the run that are played over the same span."""
+def played_over(ground: Ground, span: int, start: int, stop: int) -> frozenset[int]:
+    """Pitch classes that a figure and its neighbours in the phrase play over the span."""
     events = ground.events
+    first, end = ground.phrase(start)
     low, high = start, stop
-    while low > 0 and start - low < FULL and events[low - 1].span == span:
+    while low > first and start - low < FULL and events[low - 1].span == span:
         low -= 1
-    while high < len(events) and high - stop < FULL and events[high].span == span:
+    while high < end and high - stop < FULL and events[high].span == span:
         high += 1
-    return frozenset(events[index].midi % 12 for index in range(low, high))
+    return frozenset(events[index].midi % 12 for index in range(low, high) if events[index].span == span)
 
 
 def _passing(pitches: list[int], tones: frozenset[int]) -> int | None:

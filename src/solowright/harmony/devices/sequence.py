@@ -11,7 +11,7 @@ from functools import cache
 
 from solowright.harmony.devices.found import KIND_BITS, NOTE_BITS, Facts, Found
 from solowright.harmony.devices.moved_cells import Moved, find_moved
-from solowright.harmony.devices.scale_run import FULL, scales_in_force
+from solowright.harmony.devices.scale_run import FULL, played_over, scales_in_force, tells_scale
 from solowright.harmony.devices.shape_shift import INTERVALS, follows_chords
 from solowright.harmony.ground import Ground
 
@@ -30,37 +30,43 @@ def find(ground: Ground) -> Iterator[Found]:
         with_chords = follows_chords(ground, moved)
         if with_chords or abs(moved.interval) not in INTERVALS:
             yield _tell(ground, moved, EXACT_BITS, {"interval": moved.interval, "follows": with_chords})
-    for name, tones in _scales(ground).items():
+    for tones in _scales(ground):
         steps = _steps(tones)
         said = [span.colours is None or span.colours.core <= tones for span in ground.spans]
-        heights = [steps.get(event.midi) if said[event.span] else None for event in ground.events]
+        heights: list[int | None] = [None] * len(ground.events)
+        for first, stop in ground.phrases:
+            heights[first:stop] = [
+                steps.get(event.midi) if said[event.span] else None for event in ground.events[first:stop]
+            ]
         for moved in find_moved(ground, heights):
             if moved.size == 1:
                 continue
             facts = {
                 "interval": "diatonic",
                 "steps": moved.interval,
-                "scale": _name_over(ground, moved.start, tones) or name,
+                "scale": _name_over(ground, moved, tones),
                 "broken": _broken(heights, moved),
             }
             yield _tell(ground, moved, DIATONIC_BITS, facts)
 
 
-def _scales(ground: Ground) -> dict[str, frozenset[int]]:
-    """Scales of seven tones in force anywhere in the tune: each set of tones once, by the name of the
-    chord that brings it first."""
-    scales: dict[frozenset[int], str] = {}
+def _scales(ground: Ground) -> list[frozenset[int]]:
+    """The tones of scales of seven in force anywhere in the tune, each set once."""
+    scales: dict[frozenset[int], None] = {}
     for colours in dict.fromkeys(span.colours for span in ground.spans):
-        sevens = [found for found in scales_in_force(colours, ground.tune.key) if len(found[1]) == FULL]
-        for candidate, tones, _ in sevens[:SCALES]:
-            scales.setdefault(tones, candidate.name)
-    return {name: tones for tones, name in scales.items()}
+        sevens = [tones for _, tones, _ in scales_in_force(colours, ground.tune.key) if len(tones) == FULL]
+        scales |= dict.fromkeys(sevens[:SCALES])
+    return list(scales)
 
 
-def _name_over(ground: Ground, index: int, tones: frozenset[int]) -> str | None:
-    """What the scale is called over the chord of an event."""
-    scales = scales_in_force(ground.colours(index), ground.tune.key)
-    return next((found.name for found, inside, _ in scales if inside == tones), None)
+def _name_over(ground: Ground, moved: Moved, tones: frozenset[int]) -> str | None:
+    """What the scale is called over the chord that the sequence begins on, where that is told."""
+    colours = ground.colours(moved.start)
+    for candidate, inside, _ in scales_in_force(colours, ground.tune.key):
+        if inside == tones:
+            heard = played_over(ground, ground.events[moved.start].span, moved.start, moved.stop)
+            return candidate.name if tells_scale(candidate, colours, heard) else None
+    return None
 
 
 def _broken(heights: list[int | None], moved: Moved) -> int:

@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from solowright.harmony.colours import Colours, root_above
 from solowright.harmony.devices.found import KIND_BITS, NOTE_BITS, Found, choice_bits
 from solowright.harmony.devices.moved_cells import Moved, find_moved
 from solowright.harmony.devices.scale_run import scales_in_force
+from solowright.harmony.devices.superimposed import name_chord
 from solowright.harmony.devices.upper_triad import TRIADS
 from solowright.harmony.ground import Ground
+from solowright.music.line import Note
 
 KIND = "shape-shift"
 INTERVALS = (1, 2, 3, 4)  # semitones, up or down: what the hand moves along the neck
@@ -34,6 +37,13 @@ SHAPES: dict[frozenset[int], str] = {
     frozenset((0, 3, 6, 9)): "diminished seventh",
 }
 
+# The shapes that a chord symbol names, by what stands behind its root.
+CHORD_KINDS = {
+    "major triad": "", "minor triad": "m", "diminished triad": "dim", "augmented triad": "aug",
+    "dominant seventh": "7", "major seventh": "maj7", "minor seventh": "m7",
+    "half-diminished seventh": "m7b5", "diminished seventh": "dim7",
+}  # fmt: skip
+
 
 def find(ground: Ground) -> Iterator[Found]:
     """Every shape that is moved by one to four semitones while the chord is not."""
@@ -49,6 +59,7 @@ def find(ground: Ground) -> Iterator[Found]:
                 "times": moved.times,
                 "shape": shape,
                 "scale": _symmetric_scale(ground, moved),
+                "whole": _whole(ground, moved),
                 "roots": _roots(ground, moved) if shape.endswith(("triad", "seventh")) else [],
                 "lands": _landing(ground, moved),
             }
@@ -57,17 +68,39 @@ def find(ground: Ground) -> Iterator[Found]:
 
 
 def _roots(ground: Ground, moved: Moved) -> list[str]:
-    """The root of every statement of a named chord, as it is spelled in the line."""
+    """The root of every statement of a named chord, as it is spelled in the line, or where the line has
+    no spelling, from the chart's chord."""
     roots = []
     for start in range(moved.start, moved.stop, moved.size):
         places = [place for event in ground.events[start : start + moved.size] for place in event.notes]
-        pitches = [ground.tune.line.notes[place].pitch for place in places]
-        tones = frozenset(pitch.midi % 12 for pitch in pitches)
-        for pitch in pitches:
-            if frozenset((tone - pitch.midi) % 12 for tone in tones) in SHAPES:
-                roots.append(pitch.tone.name)
+        notes = [ground.tune.line.notes[place] for place in places]
+        tones = frozenset(note.pitch.midi % 12 for note in notes)
+        for note in notes:
+            shape = SHAPES.get(frozenset((tone - note.pitch.midi) % 12 for tone in tones))
+            if shape:
+                roots.append(_root_name(note, shape, ground.colours(start)))
                 break
     return roots
+
+
+def _root_name(note: Note, shape: str, colours: Colours | None) -> str:
+    if note.spelled or colours is None:
+        return note.pitch.tone.name
+    above = (note.pitch.midi - colours.root) % 12
+    return root_above(colours.chord, above, CHORD_KINDS.get(shape, "")).name
+
+
+def _whole(ground: Ground, moved: Moved) -> str | None:
+    """The seventh chord that all the statements form together, if they do: the diminished seventh that
+    a tritone goes round in by minor thirds."""
+    tones = frozenset(
+        pitch % 12 for event in ground.events[moved.start : moved.stop] for pitch in event.pitches
+    )
+    colours = ground.colours(moved.start)
+    named = name_chord(tones, colours) if colours else None
+    if colours is None or named is None:
+        return None
+    return root_above(colours.chord, (named[0] - colours.root) % 12, named[1]).name + named[1]
 
 
 def _landing(ground: Ground, moved: Moved) -> dict[str, object] | None:
@@ -86,6 +119,7 @@ def _landing(ground: Ground, moved: Moved) -> dict[str, object] | None:
         "degree": colours.names[event.midi % 12],
         "over": colours.chord.symbol,
         "move": move,
+        "voice": "first note" if first.single else "top note",
     }
 
 

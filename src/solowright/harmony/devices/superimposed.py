@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from functools import cache
 from itertools import pairwise
 
-from solowright.harmony.colours import Colours, in_scale
+from solowright.harmony.colours import Colours, in_scale, root_above
 from solowright.harmony.devices.found import (
     KIND_BITS,
     LENGTH_BITS,
@@ -22,7 +22,6 @@ from solowright.harmony.devices.found import (
     tell_path,
 )
 from solowright.harmony.ground import OFF, Ground
-from solowright.music.pitch import Interval, Tone, plain
 
 KIND = "superimposed-chord"
 NOTES = 4  # that spell a chord
@@ -41,8 +40,6 @@ SEVENTHS: dict[frozenset[int], str] = {
     frozenset((0, 3, 6, 10)): "m7b5",
     frozenset((0, 3, 6, 9)): "dim7",
 }
-# Letters up from the chart chord's root for each semitone: how a superimposed root is spelled.
-_LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 
 
 def find(ground: Ground) -> Iterator[Found]:
@@ -81,7 +78,8 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
     tones = frozenset(events[index].midi % 12 for index in range(start, start + NOTES))
     if len(tones) < NOTES or not _is_another(tones, colours):
         return
-    opens = start == 1 or (start > 1 and events[start - 2].span != events[start].span)
+    first, _ = ground.phrase(start)
+    opens = start == first + 1 or (start > first and events[start - 2].span != events[start].span)
     if opens and events[start - 1].span == events[start].span:
         # A bar that opens on the third and goes on to the seventh says the chart's dominant itself.
         third, seventh = (colours.root + 4) % 12, (colours.root + 10) % 12
@@ -101,17 +99,32 @@ def _ends(ground: Ground, start: int, stop: int) -> Iterator[int]:
 @cache
 def _is_another(tones: frozenset[int], colours: Colours) -> bool:
     """Whether the tones spell a seventh chord that says more than the chart's with its ninth."""
-    named = _name_root(tones, colours)
+    named = name_chord(tones, colours)
     if named is None or tones <= colours.core:
         return False
     third, seventh = (colours.root + 4) % 12, (colours.root + 10) % 12
     if colours.chord.family == "dominant" and {third, seventh} <= tones and named[1] != "dim7":
-        return False  # its own third and seventh say the chart's chord
+        # Its own third and seventh say the chart's chord, unless the other two both leave what is written
+        # or make it the seventh chord on the tritone, the substitute that shares them.
+        return _is_substitute(named, colours) or len(tones - colours.chord.pitch_classes) > 1
     return named[1] == "dim7" or not (colours.core - {colours.root}) <= tones
 
 
+def _is_substitute(named: tuple[int, str] | None, colours: Colours) -> bool:
+    """Whether a chord is the dominant seventh on the tritone of a dominant, sharing its third and seventh."""
+    return colours.chord.family == "dominant" and named == ((colours.root + 6) % 12, "7")
+
+
+def _is_chord_of(ground: Ground, start: int, away: int) -> bool:
+    """Whether the line's chord is the one that the chart has just after (1) or just before (-1)."""
+    place = ground.events[start].span + away
+    colours = ground.spans[place].colours if 0 <= place < len(ground.spans) else None
+    tones = {event.midi % 12 for event in ground.events[start : start + NOTES]}
+    return colours is not None and colours.core <= tones <= colours.chord.pitch_classes
+
+
 @cache
-def _name_root(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
+def name_chord(tones: frozenset[int], colours: Colours) -> tuple[int, str] | None:
     """Root and kind of the chord; of a diminished seventh's four roots the third of a dominant, else
     the lowest above the chart's root."""
     order = [(colours.root + above) % 12 for above in (4, *range(12))]
@@ -126,22 +139,7 @@ def _root(ground: Ground, start: int, end: int) -> tuple[int, str] | None:
     colours = ground.colours(start)
     if colours is None:
         return None
-    return _name_root(frozenset(event.midi % 12 for event in ground.events[start:end]), colours)
-
-
-@cache
-def _spell(colours: Colours, root: int) -> str:
-    """The root's name, spelled from the chart's chord, or plainly where that would be far-fetched."""
-    for own in colours.chord.tones:
-        if own.pitch_class == root and abs(own.alter) < 2:
-            return own.name
-    above = (root - colours.root) % 12
-    tone: Tone = colours.chord.root.up(Interval(_LETTERS[above], above))
-    flats = colours.chord.root.fifths < 0
-    return tone.name if abs(tone.alter) < 2 and tone.name not in _ODD else plain(60 + root, flats).tone.name
-
-
-_ODD = ("E#", "B#", "Fb", "Cb")
+    return name_chord(frozenset(event.midi % 12 for event in ground.events[start:end]), colours)
 
 
 def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
@@ -160,7 +158,7 @@ def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
         turned = any(abs(after - before) <= 2 for before, after in pairwise(midi))
         bits += turns * TURN_BITS + (INVERTED_BITS if turned else 0)
         bits += LENGTH_BITS if end - begin > NOTES else 0
-        names.append(_spell(colours, named[0]) + named[1])
+        names.append(root_above(colours.chord, (named[0] - colours.root) % 12, named[1]).name + named[1])
         degrees += [colours.names[pitch % 12] for pitch in dict.fromkeys(pitch % 12 for pitch in midi)]
         tones = frozenset(pitch % 12 for pitch in midi)
         inside = inside and tones <= colours.inside
@@ -171,5 +169,8 @@ def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
     facts = {
         "chords": names, "over": over.chord.symbol, "degrees": degrees,
         "character": "colour" if inside else "scale" if held else "outside",
+        "substitute": len(row) == 1 and _is_substitute(_root(ground, start, stop), over),
+        "early": len(row) == 1 and _is_chord_of(ground, start, 1),
+        "late": len(row) == 1 and _is_chord_of(ground, start, -1),
     }  # fmt: skip
     return Found(KIND, start, stop, bits, facts)

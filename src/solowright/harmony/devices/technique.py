@@ -74,10 +74,22 @@ def _marked(ground: Ground, first: int, stop: int) -> Iterator[Found]:
             end += 1
         if end > start:
             notes = sum(len(event.notes) for event in ground.events[start:end])
-            places = [place for event in ground.events[start:end] for place in reversed(event.notes)]
-            facts = {"notes": [ground.tune.line.notes[place].pitch.name for place in places]}
+            struck = [(index, place) for index in range(start, end) for place in
+                      reversed(ground.events[index].notes)]  # fmt: skip
+            facts = {
+                "notes": [ground.tune.line.notes[place].pitch.name for _, place in struck],
+                "degrees": [_degree(ground, index, place) for index, place in struck],
+                "over": list(dict.fromkeys(
+                    colours.chord.symbol for index, _ in struck if (colours := ground.colours(index))
+                )),
+            }  # fmt: skip
             yield Found(HARMONICS, start, end, MARK_BITS + MARKED_NOTE_BITS * notes, facts)
         start = max(end, start + 1)
+
+
+def _degree(ground: Ground, index: int, place: int) -> str | None:
+    colours = ground.colours(index)
+    return colours.names[ground.tune.line.notes[place].pitch.midi % 12] if colours else None
 
 
 def _ringing(ground: Ground, first: int, stop: int) -> Iterator[Found]:

@@ -1,8 +1,9 @@
 """Upper-structure triad: a triad other than the chord's own, and the tensions it gives.
 
 Which triads sit well over a chord follows from its tensions (``colours``). A triad made of chord
-tones alone counts where it leaves the root out: C over Am7 is ♭3 5 ♭7. Triads that leave the chord
-are found too, but must be played out longer before they are believed.
+tones alone counts where it leaves the root out: C over Am7 is ♭3 5 ♭7. Three notes are believed only
+as a close triad in one direction that is set off from what stands around it; triads that leave the
+chord must be played out longer.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from solowright.harmony.colours import Colours, colours_of, in_scale
+from solowright.harmony.colours import Colours, colours_of, in_scale, root_above
 from solowright.harmony.devices.found import (
     KIND_BITS,
     LENGTH_BITS,
@@ -24,11 +25,13 @@ from solowright.harmony.devices.found import (
 )
 from solowright.harmony.ground import OFF, Ground
 from solowright.music.chord import Chord
-from solowright.music.pitch import Interval, Tone
 
 KIND = "upper-triad"
 LONGEST = 16  # notes
-UNMARKED_BITS = 1.5  # it begins off the beat, where three thirds in a row are likelier chance
+WIDEST = 8  # semitones from the first of three notes to the last
+STEP = 2  # semitones
+PLAYED_OUT = 5  # notes of a triad that blurs the chord or leaves it
+UNMARKED_BITS = 2.0  # it begins off the beat, where three thirds in a row are likelier chance
 
 # Name behind the root, and semitones of third and fifth.
 TRIADS: tuple[tuple[str, tuple[int, int, int]], ...] = (
@@ -40,9 +43,6 @@ TRIADS: tuple[tuple[str, tuple[int, int, int]], ...] = (
 USUAL = ("", "m")  # the others count only where they are chord tones without the root
 
 Character = Literal["rootless", "colour", "scale", "outside"]
-
-# How the root of a triad is spelled above a chord's root: letters up for each semitone.
-_LETTERS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +73,20 @@ def find(ground: Ground) -> Iterator[Found]:
         for start in range(first, stop - 2):
             colours = ground.colours(start)
             if colours is not None:
-                marked = start == first or ground.events[start].weight > OFF
+                opens = start == first
+                marked = opens or ground.events[start].weight > OFF
                 tones = frozenset(ground.events[index].midi % 12 for index in range(start, start + 3))
                 triad = _triads_over(colours).get(tones) if len(tones) == 3 else None
-                if triad is not None:
-                    yield from _play(ground, colours, triad, (start, min(stop, start + LONGEST)), marked)
+                if triad is not None and not (start > first and _is_contradicted(ground, colours, start)):
+                    yield from _play(ground, colours, triad, (start, stop), opens, marked)
+
+
+def _is_contradicted(ground: Ground, colours: Colours, start: int) -> bool:
+    """Whether the note just before is the major third of a minor chord, against which nothing in the
+    chord is heard as its upper part."""
+    before = ground.events[start - 1]
+    minor = 3 in colours.stack and 4 not in colours.stack
+    return minor and before.span == ground.events[start].span and (before.midi - colours.root) % 12 == 4
 
 
 @cache
@@ -100,26 +109,17 @@ def _triads_over(colours: Colours) -> dict[frozenset[int], UpperTriad]:
                 character = "colour"
             elif in_scale(colours, tones):
                 character = "scale"
-            name = _root_name(colours.chord.root, above, kind) + kind
+            name = root_above(colours.chord, above, kind).name + kind
             degrees = (colours.names[first], colours.names[third], colours.names[fifth])
             found[tones] = UpperTriad(name, degrees, (first, third, fifth), character)
     return found
 
 
-def _root_name(root: Tone, above: int, kind: str) -> str:
-    """The triad's root, spelled from the chord unless that needs a signature no one writes."""
-    if not above:
-        return root.name
-    relative = 3 if kind in ("m", "dim") else 0  # a minor triad sits where its relative major does
-    choices = [root.up(Interval(_LETTERS[above] + shift, above)) for shift in (0, -1, 1)]
-    return min(choices, key=lambda tone: abs(tone.fifths - relative) > 7).name
-
-
 def _play(
-    ground: Ground, colours: Colours, triad: UpperTriad, within: tuple[int, int], marked: bool
+    ground: Ground, colours: Colours, triad: UpperTriad, within: tuple[int, int], opens: bool, marked: bool
 ) -> Iterator[Found]:
-    """The triad from its third note on; ``marked`` tells that it is set off by the beat or by opening
-    a stretch."""
+    """The triad from its third note on; ``opens`` tells that it opens a stretch, ``marked`` that it
+    does or falls on the beat."""
     events = ground.events
     start, stop = within
     span = events[start].span
@@ -131,7 +131,7 @@ def _play(
     if triad.character != "rootless" and not marked:
         bits += UNMARKED_BITS
     way = 0
-    for index in range(start + 1, stop):
+    for index in range(start + 1, min(stop, start + LONGEST)):
         move = events[index].midi - events[index - 1].midi
         if events[index].span != span or events[index].midi % 12 not in ladder or not move:
             return
@@ -140,9 +140,11 @@ def _play(
             return
         bits += (SKIP_BITS if rungs == 2 else 0) + (TURN_BITS if way and (move > 0) != (way > 0) else 0)
         way = move
-        if index - start == 2 and triad.character != "rootless" and not _is_set_off(ground, index + 1, stop):
+        if index - start == 2 and not _is_set_off(
+            ground, start, stop, opens, triad.character == "rootless"
+        ):
             continue
-        if index - start >= 2:
+        if index - start >= (2 if triad.fits else PLAYED_OUT - 1):
             facts = {
                 "triad": triad.name, "over": colours.chord.symbol, "degrees": list(triad.degrees),
                 "character": triad.character,
@@ -150,17 +152,24 @@ def _play(
             yield Found(KIND, start, index + 1, bits + (LENGTH_BITS if index - start > 2 else 0), facts)
 
 
-def _is_set_off(ground: Ground, after: int, stop: int) -> bool:
-    """Whether three notes are heard as a triad of their own: stacked in thirds, and what follows them
-    begins on a beat, turns round with a leap, or doesn't follow at all."""
-    events = ground.events
-    if abs(events[after - 1].midi - events[after - 3].midi) > 8:
+def _is_set_off(ground: Ground, start: int, stop: int, opens: bool, rootless: bool) -> bool:
+    """Whether three notes before ``stop`` are heard as a triad of their own: stacked in thirds in one
+    direction, reached by step or out of silence, and left by step, by turning round or into silence.
+
+    The chord without its root needs less: it may also be reached by a leap that turns.
+    """
+    midi = [event.midi for event in ground.events[start : min(stop, start + 4)]]
+    first, second = midi[1] - midi[0], midi[2] - midi[1]
+    if first * second < 0 or abs(first + second) > WIDEST:
         return False
-    if after == stop or events[after].weight > OFF:
-        return True
-    before = events[after - 1].midi - events[after - 2].midi
-    move = events[after].midi - events[after - 1].midi
-    return (before > 0) != (move > 0) and abs(move) > 2
+    reached = opens
+    if not opens:
+        move = midi[0] - ground.events[start - 1].midi
+        reached = abs(move) <= STEP or (rootless and move * first < 0)
+    if len(midi) == 3:
+        return reached
+    move = midi[3] - midi[2]
+    return reached and (abs(move) <= STEP or (move * second < 0 and (rootless or abs(move) < 5)))
 
 
 def _rungs_between(low: int, high: int, ladder: list[int]) -> int:
