@@ -3,9 +3,10 @@
 A server of its own over a folder of its own, asked over its socket as the page asks it. The tune is the
 bundled one, repeated to 64 and to 256 bars. EDITS (120) edits of every kind are made one after the other,
 chosen by chance (seed 1), PAUSE (0.4) seconds apart as by a quick player; what follows an edit (file, arc,
-sound) goes on behind them. Undo is counted apart, since what it shows is kept. Then stems at three tempos and four exports are asked for, and memory is read
-(proportional set size, of the server and of its back rooms). The hour's use that the goals speak of is scaled
-down to this; memory is read twice, at half and at the end, to show whether it grows.
+sound) goes on behind them. Undo is counted apart, since what it shows is kept. Then stems at three tempos
+and four exports are asked for, and memory is read (proportional set size, of the server and of its back
+rooms). The hour's use that the goals speak of is scaled down to this; memory is read twice, at half and at
+the end, to show whether it grows.
 """
 
 from __future__ import annotations
