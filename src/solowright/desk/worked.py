@@ -1,7 +1,7 @@
 """A state worked out: fingered, read with the player's own choices and words, and shown.
 
-Every result is kept by its content, so an undo or a second window costs nothing. The page keeps its own
-systems (see ``page.engrave``).
+Every result is kept by its state, so an undo or a second window costs nothing, and an edit starts from
+what was found before it. The page keeps its own systems (see ``page.engrave``).
 """
 
 from __future__ import annotations
@@ -9,27 +9,41 @@ from __future__ import annotations
 from functools import lru_cache
 
 from solowright.desk.edit_notes import FIXED
+from solowright.desk.kept import Kept
 from solowright.desk.retelling import Retelling, Retold, retell
 from solowright.desk.state import Json, State
 from solowright.harmony.reading import read_line
 from solowright.harmony.record import Reading
 from solowright.music.tune import Tune
-from solowright.neck.fingering import Fingering, apply_path, finger
+from solowright.neck.fingering import Fingering, Solved, apply_path, solve, solve_after
 from solowright.work import Worked
 
 KEPT = 12  # states whose results are kept
 
 
-@lru_cache(KEPT)
+_solved: Kept[State, Solved] = Kept(KEPT)
+_read: Kept[State, Reading] = Kept(KEPT)
+
+
 def find_fingering(state: State) -> Fingering:
     """The fingering around what the player fixed. Raises InputError where there is none."""
-    return finger(state.tune)
+    return _solved.find(state, lambda: solve(state.tune)).fingering
 
 
-@lru_cache(KEPT)
 def find_reading(state: State) -> Reading:
     """The reading before the player's own choices."""
-    return read_line(state.tune)
+    return _read.find(state, lambda: read_line(state.tune))
+
+
+def follow(before: State, state: State) -> None:
+    """Works out a state from the one before it: exactly what is found without, but only what the edit
+    reaches is searched again. Raises InputError as ``find_fingering`` does."""
+    solved, reading = _solved.get(before), _read.get(before)
+    same = state.tune is before.tune  # only words were edited
+    if solved is not None:
+        _solved.find(state, lambda: solved if same else solve_after(solved, state.tune))
+    if reading is not None:
+        _read.find(state, lambda: reading if same else read_line(state.tune, reading))
 
 
 @lru_cache(KEPT)

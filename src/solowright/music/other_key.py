@@ -125,7 +125,8 @@ def _tell(tune: Tune, key: Key, semitones: int, notes: Sequence[Note]) -> list[s
     """What a player wants to know before they look at the new page."""
     size, way = NAMES[min(abs(semitones), 12)], "up" if semitones > 0 else "down"
     far = f"{size} {way}" if abs(semitones) <= 12 else f"{abs(semitones)} half steps {way}"
-    told = [f"From {tune.key.name} to {key.name}: {far if semitones else 'the same notes, written otherwise'}."]
+    move = far if semitones else "the same notes, written otherwise"
+    told = [f"From {tune.key.name} to {key.name}: {move}."]
     written = [place for place, note in enumerate(tune.line.notes) if note.string is not None]
     lost = [place for place in written if notes[place].string is None]
     if written:

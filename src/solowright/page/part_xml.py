@@ -16,8 +16,8 @@ def part_musicxml(score: PartScore) -> bytes:
     """The part as a MusicXML file, UTF-8. Raises InputError where a rhythm is too fine to be written."""
     root = etree.fromstring(write_musicxml(score.tune))
     measures = root.findall("part/measure")
-    root.find("part-list/score-part/part-name").text = score.part.title
-    _set_attributes(measures[0].find("attributes"), score)
+    _inside(root, "part-list/score-part/part-name").text = score.part.title
+    _set_attributes(_inside(measures[0], "attributes"), score)
     for bar in score.cues:
         for note in measures[bar].findall("note"):
             if note.find("pitch") is not None:
@@ -31,17 +31,16 @@ def part_musicxml(score: PartScore) -> bytes:
         if plain[bar] != before:
             _turn_slashes(measure, "start" if plain[bar] else "stop")
     etree.indent(root)
-    doctype = root.getroottree().docinfo.doctype
-    written: bytes = etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=doctype)
+    written: bytes = etree.tostring(root.getroottree(), xml_declaration=True, encoding="UTF-8")
     return written
 
 
 def _set_attributes(attributes: etree._Element, score: PartScore) -> None:
     """The reader's clef, and how far the part sounds below what is written."""
-    part, clef = score.part, attributes.find("clef")
-    clef.find("sign").text = part.clef
-    clef.find("line").text = "4" if part.clef == "F" else "2"
-    clef.remove(clef.find("clef-octave-change"))
+    part, clef = score.part, _inside(attributes, "clef")
+    _inside(clef, "sign").text = part.clef
+    _inside(clef, "line").text = "4" if part.clef == "F" else "2"
+    clef.remove(_inside(clef, "clef-octave-change"))
     for details in attributes.findall("staff-details"):
         attributes.remove(details)
     if part.semitones:
@@ -66,4 +65,11 @@ def _turn_slashes(measure: etree._Element, way: str) -> None:
         attributes = etree.Element("attributes")
         measure.insert(0, attributes)
     style = etree.SubElement(attributes, "measure-style")
-    etree.SubElement(style, "slash", type=way, **{"use-stems": "no"})
+    etree.SubElement(style, "slash", {"type": way, "use-stems": "no"})
+
+
+def _inside(element: etree._Element, path: str) -> etree._Element:
+    """What the guitar's file always holds."""
+    found = element.find(path)
+    assert found is not None, path
+    return found
