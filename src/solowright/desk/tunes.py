@@ -20,7 +20,7 @@ from solowright.desk.edits import apply_edit
 from solowright.desk.folder import OURS, SUFFIX, digest, free_name, prepare_folder, read_tune_file, tune_path
 from solowright.desk.history import Head, History, StaleError
 from solowright.desk.state import Json, State, read_state, write_state
-from solowright.desk.worked import show, work_out
+from solowright.desk.worked import follow, show, work_out
 from solowright.errors import InputError
 from solowright.files.load import load
 from solowright.music.chart import Chart
@@ -153,6 +153,7 @@ class Tunes:
             state = apply_edit(opened.state, edit, work_out(opened.state).tune)
             if state == opened.state:
                 return opened
+            follow(opened.state, state)
             show(state, width)
             try:
                 head = self.history.add(name, revision, edit)

@@ -1,0 +1,79 @@
+"""Working out after an edit is working out anew, only quicker."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from solowright.desk.edits import apply_edit
+from solowright.desk.kept import Kept
+from solowright.desk.state import State
+from solowright.desk.worked import find_fingering, find_reading, follow, show, work_out
+from solowright.errors import InputError
+from solowright.harmony.reading import read_line
+from solowright.neck.fingering import finger
+from tests.desk.tunes import edited, free_lantern, lantern
+
+EDITS = st.one_of(
+    st.builds(lambda kind, note: {"kind": kind, "note": note},
+              st.sampled_from(("lock", "free")), st.integers(0, 20)),
+    st.builds(lambda bar, text: {"kind": "chord", "bar": bar, "text": text},
+              st.integers(1, 10), st.sampled_from(("A7", "F#m7", "D9"))),
+    st.builds(lambda bar: {"kind": "bar_abc", "bar": bar, "text": "A2 c2 e2 g2"}, st.integers(1, 10)),
+    st.builds(lambda bar: {"kind": "insert_bars", "before": bar, "count": 1}, st.integers(1, 10)),
+    st.builds(lambda bar: {"kind": "remark", "from": {"bar": bar, "beat": 1}, "text": "x"},
+              st.integers(1, 10)),
+)  # fmt: skip
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(EDITS, min_size=1, max_size=4))
+def test_what_follows_is_what_would_be_found_anew(edits: list[dict]) -> None:
+    state = lantern()
+    work_out(state)
+    for edit in edits:
+        try:
+            after = apply_edit(state, edit, work_out(state).tune)
+            follow(state, after)
+        except InputError:
+            continue
+        assert find_fingering(after) == finger(after.tune)
+        assert find_reading(after) == read_line(after.tune)
+        state = after
+
+
+def test_what_cannot_be_played_is_told_and_not_kept() -> None:
+    work_out(lantern())
+    wrong = edited(lantern(), "entry", note=0, entry="pull")
+    for _ in range(2):
+        with pytest.raises(InputError, match="no note before"):
+            follow(lantern(), wrong)
+
+
+def test_the_view_says_what_is_fixed_and_whose_the_words_are() -> None:
+    view = show(edited(free_lantern(), "lock", note=2, what=["place"]), 500.0)
+    assert [note["fixed"] for note in view["notes"][:4]] == [[], [], ["place"], []]
+    first = view["sentences"][0]
+    assert first["whose"] == "found"
+    hidden = show(edited(free_lantern(), "sentence", sentence=first["id"], hidden=True), 500.0)
+    assert [one["text"] for one in hidden["hidden"]] == [first["text"]]
+    assert first["text"] not in [one["text"] for one in hidden["sentences"]]
+
+
+def test_the_latest_results_are_kept() -> None:
+    kept: Kept[int, str] = Kept(2)
+    made: list[int] = []
+
+    def make(key: int) -> str:
+        made.append(key)
+        return str(key)
+
+    for key in (1, 2, 1, 3, 1, 2):
+        assert kept.find(key, lambda key=key: make(key)) == str(key)
+    assert made == [1, 2, 3, 2] and kept.get(3) is None
+
+
+def test_equal_states_have_equal_hashes() -> None:
+    other = State(lantern().tune, lantern().extras)
+    assert other == lantern() and hash(other) == hash(lantern()) and other != free_lantern()
