@@ -21,6 +21,7 @@ from solowright import __version__
 from solowright.desk_command import desk
 from solowright.errors import FileError, InputError, Problem
 from solowright.form_commands import arc, parts
+from solowright.key_option import KeyName, at_key
 from solowright.lesson_command import lesson
 from solowright.options import (
     INPUT,
@@ -42,7 +43,7 @@ from solowright.progress import progress
 from solowright.sound_commands import slow, sound, tone
 
 if TYPE_CHECKING:
-    pass
+    from solowright.neck.fingering import Objective
 
 app = typer.Typer(
     name="solowright",
@@ -154,10 +155,17 @@ def finger(
         Path | None, typer.Option("-o", "--output", help="Write the fingered tune (.musicxml, .solo).")
     ] = None,
     tempo: Tempo = None,
+    key: KeyName = None,
     best: Annotated[int, typer.Option("--best", min=1, max=20, help="How many fingerings to offer.")] = 1,
     easiest: Annotated[
         bool, typer.Option("--easiest", help="Make the hardest move as easy as can be.")
     ] = False,
+    easier: Annotated[
+        bool, typer.Option("--easier", help="Change as few notes as it takes to reach the tempo.")
+    ] = False,
+    frets: Annotated[
+        str | None, typer.Option("--frets", metavar="RANGES", help="Stay there: '5-8 7-10, 12 0-4'.")
+    ] = None,
     tempos: Annotated[
         bool, typer.Option("--tempos", help="Add what changes from 60 to 120 % of the tempo.")
     ] = False,
@@ -174,12 +182,20 @@ def finger(
     would ease it.
     """
     from solowright import summary
-    from solowright.neck import apply_path, find_easings, fingering_json, tempo_table
+    from solowright.form import tell_changes
+    from solowright.neck import apply_path, find_easings, fingering_json, parse_ranges, tempo_table
     from solowright.neck import finger as find_fingering
+    from solowright.work import make_easier
 
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
     hand = load_player(player)
-    fingering = find_fingering(tune, hand, best, objective="hardest" if easiest else "effort")
+    given = load_tune(file, chart, part, octave, refinger, player=hand)
+    tune = at_key(at_tempo(given, tempo), key, hand)
+    told: list[str] = []
+    if easier:
+        tune, told = make_easier(tune, hand)
+    ranges = parse_ranges(frets, tune) if frets else ()
+    objective: Objective = "hardest" if easiest else "effort"
+    fingering = find_fingering(tune, hand, best, objective=objective, ranges=ranges)
     if output:
         from solowright.files.load import save
 
@@ -187,7 +203,10 @@ def finger(
     if as_json:
         _print_json(fingering_json(tune, fingering))
         return
-    print(summary.fingering_text(tune, fingering, find_easings(tune, fingering.paths[0], hand)))
+    print(summary.fingering_text(tune, fingering, find_easings(tune, fingering.paths[0], hand), hand, told))
+    if tempo is not None or key is not None:
+        changes = tell_changes(given, find_fingering(given, hand), tune, fingering)
+        print("\n".join(["", "Against the file as it is:", *changes]))
     if tempos:
         print(summary.tempos_text(tempo_table(tune, hand)))
 
@@ -195,6 +214,7 @@ def finger(
 @app.command()
 def explain(
     file: File,
+    key: KeyName = None,
     as_json: AsJson = False,
     chart: ChartFile = None,
     part: Part = None,
@@ -204,10 +224,10 @@ def explain(
 
     What every note is to its chord, where phrases land, and the devices that make them.
     """
-    from solowright.harmony import read_line, reading_json
+    from solowright.harmony import reading_json
+    from solowright.work import read_spelled
 
-    tune = load_tune(file, chart, part, octave)
-    reading = read_line(tune)
+    tune, reading = read_spelled(at_key(load_tune(file, chart, part, octave), key))
     if as_json:
         _print_json(reading_json(tune, reading))
         return
@@ -223,6 +243,7 @@ def page(
         Path, typer.Option("-o", "--output", help="Where to write: .pdf, .svg or .png.", show_default=False)
     ],
     tempo: Tempo = None,
+    key: KeyName = None,
     chart: ChartFile = None,
     part: Part = None,
     octave: Octave = 0,
@@ -236,9 +257,10 @@ def page(
     """
     from solowright.work import write_page
 
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    hand = load_player(player)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     with progress("fingering", "reading", "engraving") as step:
-        write_page(tune, output, player=load_player(player), reasons=reasons, step=step)
+        write_page(tune, output, player=hand, reasons=reasons, step=step)
     tell_written(output)
 
 
@@ -258,6 +280,8 @@ def convert(
     target: Annotated[
         Path, typer.Argument(metavar="OUT", help="Another such file, by its suffix.", show_default=False)
     ],
+    tempo: Tempo = None,
+    key: KeyName = None,
     chart: ChartFile = None,
     part: Part = None,
     octave: Octave = 0,
@@ -268,7 +292,7 @@ def convert(
 
     if target.exists() and target.samefile(source):
         raise InputError(f"{target}: this is the file to convert, and would be lost; name another")
-    save(load_tune(source, chart, part, octave, refinger), target)
+    save(at_key(at_tempo(load_tune(source, chart, part, octave, refinger), tempo), key), target)
     tell_written(target)
 
 

@@ -57,7 +57,7 @@ def arc(
     if output is not None and output.suffix.lower() not in FIGURES:
         raise InputError(f"{output}: curves are drawn as .svg or .png; give the file one of these names")
     hand = load_player(player)
-    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger), tempo), key, hand)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     with progress("fingering", "reading", "shaping") as step:
         worked = work_out(tune, player=hand, step=step)
         assert worked.reading is not None, "the reasons were asked for"
@@ -97,7 +97,7 @@ def parts(
     if output.exists() and not output.is_dir():
         raise InputError(f"{output}: this is a file; name a folder for the parts")
     hand = load_player(player)
-    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger), tempo), key, hand)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     with progress("fingering", "reading", "writing") as step:
         worked = work_out(tune, player=hand, step=step)
         assert worked.reading is not None, "the reasons were asked for"

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from solowright.key_option import KeyName, at_key
 from solowright.options import (
     ChartFile,
     File,
@@ -29,6 +30,7 @@ def lesson(
         Path, typer.Option("-o", "--output", metavar="DIR", help="The folder to fill.", show_default=False)
     ],
     tempo: Tempo = None,
+    key: KeyName = None,
     plainer: Annotated[
         float, typer.Option("--plainer", help="How quick a hand the plainer line is for: 0.75 of yours.")
     ] = 0.75,
@@ -44,7 +46,8 @@ def lesson(
     """
     from solowright.lesson.pack import STEPS, write_lesson
 
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    hand = load_player(player)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     with progress(*STEPS) as step:
-        folder = write_lesson(tune, output, player=load_player(player), share=plainer, step=step)
+        folder = write_lesson(tune, output, player=hand, share=plainer, step=step)
     tell_written(folder)

@@ -55,11 +55,30 @@ def load_tune(
     octave: int = 0,
     refinger: bool = False,
     remarks: list[Problem] | None = None,
+    player: Player | None = None,
 ) -> Tune:
-    """The tune in a file, as the options ask for it (see ``files.load``)."""
+    """The tune in a file, as the options ask for it (see ``files.load``).
+
+    A file that states no tuning or capo takes those of the player. Where it states others, the file
+    wins, which is told on a terminal.
+    """
     from solowright.files.load import load
 
-    return load(file, chart=chart, part=part, octave=octave, refinger=refinger, remarks=remarks)
+    told: list[Problem] = []
+    tune = load(
+        file,
+        chart=chart,
+        part=part,
+        octave=octave,
+        refinger=refinger,
+        remarks=told if remarks is None else remarks,
+        tuning=player.tuning if player else None,
+        capo=player.capo if player else None,
+    )
+    if player and sys.stderr.isatty():
+        for remark in told:
+            print(remark, file=sys.stderr)
+    return tune
 
 
 def at_tempo(tune: Tune, tempo: float | None) -> Tune:

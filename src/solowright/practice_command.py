@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from solowright.errors import InputError
+from solowright.key_option import KeyName, at_key
 from solowright.options import (
     AsJson,
     ChartFile,
@@ -46,6 +47,7 @@ def practice(
         float | None, typer.Option("--level", metavar="DB", help="The level you measured, in dB(A).")
     ] = None,
     tempo: Tempo = None,
+    key: KeyName = None,
     as_json: AsJson = False,
     player: PlayerFile = None,
     chart: ChartFile = None,
@@ -67,7 +69,7 @@ def practice(
     day = _read_date(gig) if gig else None
     caution = loudness_caution(level, minutes) if level is not None else ""
     hand = load_player(player)
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     log = output / LOG if output else None
     with progress("fingering", "engraving", "playing every step") as done:
         path = finger(tune, hand).paths[0]

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from solowright.errors import InputError
+from solowright.key_option import KeyName, at_key
 from solowright.options import (
     AsJson,
     ChartFile,
@@ -36,6 +37,7 @@ def sound(
     file: File,
     output: Annotated[Path, typer.Option("-o", "--output", help=AUDIO, show_default=False)],
     tempo: Tempo = None,
+    key: KeyName = None,
     bars: Bars = None,
     times: Annotated[int, typer.Option("--times", min=1, max=999, help="Play them so often.")] = 1,
     preroll: Annotated[
@@ -71,7 +73,8 @@ def sound(
 
     audio_format(output)
     chosen_rig = choose_rig(rig) if gain is None else with_gain(choose_rig(rig), gain)
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    hand = load_player(player)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     if transpose:
         tune = transposed(tune, transpose)
     chosen = read_bars(bars)
@@ -87,13 +90,14 @@ def sound(
         rig=chosen_rig,
     )
     with progress("fingering", "playing and writing") as step:
-        write_sound(tune, output, wish, stems_dir=stems, player=load_player(player), step=step)
+        write_sound(tune, output, wish, stems_dir=stems, player=hand, step=step)
     tell_written(output)
 
 
 def tone(
     file: File,
     tempo: Tempo = None,
+    key: KeyName = None,
     bars: Bars = None,
     output: Annotated[
         Path | None, typer.Option("-o", "--output", help="Also draw the curves: .svg or .png.")
@@ -112,9 +116,10 @@ def tone(
     from solowright.sound import speak_words
     from solowright.work import measure_tone, write_tone
 
-    tune = at_tempo(load_tune(file, chart, part, octave, refinger), tempo)
+    hand = load_player(player)
+    tune = at_key(at_tempo(load_tune(file, chart, part, octave, refinger, player=hand), tempo), key, hand)
     with progress("measuring") as step:
-        report = measure_tone(tune, read_bars(bars), load_player(player))
+        report = measure_tone(tune, read_bars(bars), hand)
         step()
     if output:
         write_tone(report, output)

@@ -11,19 +11,34 @@ from solowright.files.tab_write import fits_tab, write_tab
 from solowright.harmony.reading import Reading
 from solowright.music.line import Line
 from solowright.music.tune import Tune
-from solowright.neck import Easing, Fingering, Path, TempoRow, apply_path
+from solowright.neck import Easing, Fingering, Path, Player, TempoRow, apply_path, tell_fingering
 
 _WIDTH = 96  # columns of running text
 
 
-def fingering_text(tune: Tune, fingering: Fingering, easings: Sequence[Easing] = ()) -> str:
-    """Tempo, limit, crux and what would ease it, the best fingering as tablature, and the others."""
-    lines = [_tempo_line(tune, fingering)]
+def fingering_text(
+    tune: Tune,
+    fingering: Fingering,
+    easings: Sequence[Easing] = (),
+    player: Player | None = None,
+    changes: Sequence[str] = (),
+) -> str:
+    """Tempo, limit, crux and what would ease it, the best fingering as tablature, and the others.
+
+    ``changes`` tell what was changed to make the line easier.
+    """
+    lines = [*changes[:1], *(f"  {change}" for change in changes[1:]), *([""] if changes else [])]
+    lines.append(_tempo_line(tune, fingering))
     if fingering.crux:
         crux = fingering.crux
         share = f"{100 * crux.load:.0f} % of what the hand can do"
         lines.append(f"Hardest: {crux.place}, at {share}: {crux.why}.")
     lines += [f"  {easing.what}: up to {easing.limit_tempo:.0f}" for easing in easings]
+    judged, *remarks = tell_fingering(tune, fingering, player)
+    if fingering.limit_tempo < fingering.tempo:
+        lines.append(judged)
+    for remark in remarks:
+        lines += wrap(remark, _WIDTH)
     best = fingering.paths[0]
     lines += _tab(tune, best)
     for number, path in enumerate(fingering.paths[1:], 2):

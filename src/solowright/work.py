@@ -46,11 +46,34 @@ def work_out(
     step()
     reading = None
     if reasons:
-        from solowright.harmony import read_line
-
-        reading = read_line(tune)
+        tune, reading = read_spelled(tune)
     step()
     return Worked(apply_path(tune, fingering.paths[0]), fingering, reading)
+
+
+def read_spelled(tune: Tune, previous: Reading | None = None) -> tuple[Tune, Reading]:
+    """The tune with notes that nobody spelled (MIDI, tablature) spelled by the harmony, and its reading.
+
+    ``previous`` is a reading of the tune before an edit (see ``harmony.read_line``).
+    """
+    from solowright.harmony import follow_harmony, read_line
+
+    reading = read_line(tune, previous)
+    spelled = follow_harmony(tune, reading)
+    return (tune, reading) if spelled is tune else (spelled, read_line(spelled, reading))
+
+
+def make_easier(tune: Tune, player: Player | None = None) -> tuple[Tune, list[str]]:
+    """The line changed as little as lets it be played at its tempo, and what was changed, in words.
+
+    The notes that phrases land on stay. Raises InputError where no hand can hold the line even so.
+    """
+    from solowright.neck import easier
+
+    spelled, reading = read_spelled(tune)
+    made = easier(spelled, player, keep=frozenset(landing.note for landing in reading.targets))
+    told = [f"{change.what}: up to {change.limit_tempo:.0f}" for change in made.changes]
+    return made.tune, [made.sentence, *told]
 
 
 def write_page(
@@ -72,7 +95,8 @@ def write_page(
     from solowright.page.booklet import booklet, page_png, page_svg
 
     if suffix == ".pdf":
-        data = booklet(worked.tune, worked.reading, worked.fingering)
+        left_handed = player is not None and player.left_handed
+        data = booklet(worked.tune, worked.reading, worked.fingering, left_handed)
     elif suffix == ".svg":
         data = page_svg(worked.tune, worked.reading).encode()
     else:

@@ -104,6 +104,7 @@ def as_typed(state: State, fingered: Tune) -> Tune:
     notes = tuple(
         replace(
             note,
+            pitch=own.pitch,  # not as the harmony of the moment spells it
             finger=own.finger,
             entry=own.entry if note.entry == "pick" else note.entry,
         )

@@ -12,17 +12,16 @@ from solowright.desk.edit_notes import FIXED
 from solowright.desk.kept import Kept
 from solowright.desk.retelling import Retelling, Retold, retell
 from solowright.desk.state import Json, State
-from solowright.harmony.reading import read_line
 from solowright.harmony.record import Reading
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Solved, apply_path, solve, solve_after
-from solowright.work import Worked
+from solowright.work import Worked, read_spelled
 
 KEPT = 12  # states whose results are kept
 
 
 _solved: Kept[State, Solved] = Kept(KEPT)
-_read: Kept[State, Reading] = Kept(KEPT)
+_read: Kept[State, tuple[Tune, Reading]] = Kept(KEPT)
 
 
 def find_fingering(state: State) -> Fingering:
@@ -30,9 +29,9 @@ def find_fingering(state: State) -> Fingering:
     return _solved.find(state, lambda: solve(state.tune)).fingering
 
 
-def find_reading(state: State) -> Reading:
-    """The reading before the player's own choices."""
-    return _read.find(state, lambda: read_line(state.tune))
+def find_reading(state: State) -> tuple[Tune, Reading]:
+    """The tune spelled by its harmony, and its reading before the player's own choices."""
+    return _read.find(state, lambda: read_spelled(state.tune))
 
 
 def follow(before: State, state: State) -> None:
@@ -43,21 +42,22 @@ def follow(before: State, state: State) -> None:
     if solved is not None:
         _solved.find(state, lambda: solved if same else solve_after(solved, state.tune))
     if reading is not None:
-        _read.find(state, lambda: reading if same else read_line(state.tune, reading))
+        _read.find(state, lambda: reading if same else read_spelled(state.tune, reading[1]))
 
 
 @lru_cache(KEPT)
 def find_retelling(state: State) -> Retelling:
     """The reading with the player's own choices and words."""
-    return retell(find_reading(state), state.extras)
+    return retell(find_reading(state)[1], state.extras)
 
 
 @lru_cache(KEPT)
 def work_out(state: State) -> Worked:
     """The state fingered and read. Raises InputError for a line that can't be played."""
     fingering = find_fingering(state)
-    reading = find_retelling(state).reading(find_reading(state))
-    return Worked(apply_path(state.tune, fingering.paths[0]), fingering, reading)
+    tune, found = find_reading(state)
+    reading = find_retelling(state).reading(found)
+    return Worked(apply_path(tune, fingering.paths[0]), fingering, reading)
 
 
 @lru_cache(KEPT)
