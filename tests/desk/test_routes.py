@@ -8,7 +8,7 @@ import zipfile
 from collections.abc import AsyncIterator, Iterator
 from io import BytesIO
 
-import httpx
+import httpx2
 import pytest
 
 from solowright.desk import routes
@@ -313,15 +313,15 @@ def test_a_huge_file_in_the_folder_is_no_tune(asker: Asker) -> None:
 def test_a_body_that_does_not_come_is_let_go(asker: Asker, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(routes, "LONGEST_UPLOAD", 0.05)
 
-    class Waiting(httpx.AsyncByteStream):
+    class Waiting(httpx2.AsyncByteStream):
         async def __aiter__(self) -> AsyncIterator[bytes]:
             yield b"X:1"
             await asyncio.sleep(30)
 
-    async def post() -> httpx.Response:
-        app = httpx.ASGITransport(make_app(asker.desk, TOKEN, PORT))
+    async def post() -> httpx2.Response:
+        app = httpx2.ASGITransport(make_app(asker.desk, TOKEN, PORT))
         cookies = {f"solowright-{PORT}": TOKEN}
-        async with httpx.AsyncClient(transport=app, base_url=HOME, cookies=cookies) as client:
+        async with httpx2.AsyncClient(transport=app, base_url=HOME, cookies=cookies) as client:
             return await client.post("/api/upload?name=x.abc", content=Waiting(), headers={"origin": HOME})
 
     answer = asyncio.run(asyncio.wait_for(post(), 10))

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
 
-import httpx
+import httpx2
 import pytest
 
 from solowright.desk.serve import serve
@@ -44,7 +44,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 def test_a_window_is_let_in_and_hears_of_another_ones_edit(address: str) -> None:
     home = "{0.scheme}://{0.netloc}".format(urlsplit(address))
-    with httpx.Client(base_url=home, headers={"origin": home}, timeout=30) as window:
+    with httpx2.Client(base_url=home, headers={"origin": home}, timeout=30) as window:
         assert window.get("/api/tunes").status_code == 401
         assert window.get(address.partition("#")[0], follow_redirects=True).status_code == 200
         tune = window.get("/api/tunes/lantern").json()

@@ -162,7 +162,7 @@ def bar_list(bars: Sequence[int]) -> str:
         row = [bar for _, bar in group]
         spans.append(str(row[0]) if len(row) == 1 else f"{row[0]}–{row[-1]}")
     plural = len(set(bars)) > 1
-    text = listed(spans[:BAR_LIST]) + ("…" if len(spans) > BAR_LIST else "")
+    text = listed(spans if len(spans) <= BAR_LIST else [*spans[: BAR_LIST - 1], "others"])
     return f"{'bars' if plural else 'bar'} {text}"
 
 
