@@ -279,3 +279,38 @@ def test_what_would_steer_a_terminal_is_shown_instead(tmp_path: Path, run: Run) 
     for command in ("check", "finger"):
         status, out, err = run(command, path)
         assert status == 2 and "\x1b" not in out + err and "foo\\x1b[31m" in err
+
+
+def test_another_key_and_tempo_tell_what_they_change(sheet: Path, run: Run) -> None:
+    status, out, _ = run("finger", sheet, "--key", "Bb", "--tempo", 150)
+    assert status == 0 and "tempo 150" in out
+    told = out.partition("Against the file as it is:")[2]
+    assert "At 150 it is playable" in told
+    notes = json.loads(run("finger", sheet, "--json")[1])["paths"][0]["notes"]
+    moved = json.loads(run("finger", sheet, "--key", "Bb", "--json")[1])["paths"][0]["notes"]
+    assert {up["midi"] - note["midi"] for up, note in zip(moved, notes, strict=True)} == {1}
+    chords = {note["chord"] for note in json.loads(run("explain", sheet, "--key", "C", "--json")[1])["notes"]}
+    assert chords == {"C7"}
+
+
+def test_the_other_mode_is_refused(sheet: Path, run: Run) -> None:
+    status, out, err = run("finger", sheet, "--key", "Bm")
+    assert (status, out) == (2, "") and "name a major key" in err
+
+
+def test_a_line_beyond_the_hand_is_made_easier(sheet: Path, run: Run) -> None:
+    plain = json.loads(run("finger", sheet, "--tempo", 420, "--json")[1])
+    assert plain["limit_tempo"] < 420
+    status, out, _ = run("finger", sheet, "--tempo", 420, "--easier")
+    easier = json.loads(run("finger", sheet, "--tempo", 420, "--easier", "--json")[1])
+    assert status == 0 and easier["limit_tempo"] > plain["limit_tempo"]
+    assert "  bar 1 beat" in out or "  the" in out.lower()
+
+
+def test_bars_stay_in_a_range_of_frets(sheet: Path, run: Run) -> None:
+    status, out, err = run("finger", sheet, "--refinger", "--frets", "1-2 7-11", "--json")
+    assert status == 0, err
+    frets = [note["fret"] for note in json.loads(out)["paths"][0]["notes"]]
+    assert min(frets) >= 7 and max(frets) <= 11
+    status, out, err = run("finger", sheet, "--frets", "7-3 high")
+    assert (status, out) == (2, "") and err.count("\n") == 1

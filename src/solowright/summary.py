@@ -11,7 +11,16 @@ from solowright.files.tab_write import fits_tab, write_tab
 from solowright.harmony.reading import Reading
 from solowright.music.line import Line
 from solowright.music.tune import Tune
-from solowright.neck import Easing, Fingering, Path, Player, TempoRow, apply_path, tell_fingering
+from solowright.neck import (
+    Easing,
+    Fingering,
+    Path,
+    Player,
+    TempoRow,
+    apply_path,
+    find_top_tempo,
+    tell_fingering,
+)
 
 _WIDTH = 96  # columns of running text
 
@@ -34,10 +43,9 @@ def fingering_text(
         share = f"{100 * crux.load:.0f} % of what the hand can do"
         lines.append(f"Hardest: {crux.place}, at {share}: {crux.why}.")
     lines += [f"  {easing.what}: up to {easing.limit_tempo:.0f}" for easing in easings]
-    judged, *remarks = tell_fingering(tune, fingering, player)
     if fingering.limit_tempo < fingering.tempo:
-        lines.append(judged)
-    for remark in remarks:
+        lines.append(f"No fingering of this line passes {find_top_tempo(tune, player):.0f}.")
+    for remark in tell_fingering(tune, fingering):
         lines += wrap(remark, _WIDTH)
     best = fingering.paths[0]
     lines += _tab(tune, best)

@@ -7,6 +7,7 @@ import threading
 
 from solowright.desk import channels as module
 from solowright.desk.channels import Channels
+from tests.loops import run_apart
 
 
 def test_news_from_any_thread_reach_all_who_listen() -> None:
@@ -20,7 +21,7 @@ def test_news_from_any_thread_reach_all_who_listen() -> None:
         thread.join()
         return told
 
-    assert asyncio.run(heard()) == ['data: {"revision": 2}\n\n'] * 2
+    assert run_apart(heard()) == ['data: {"revision": 2}\n\n'] * 2
 
 
 def test_what_happens_while_the_first_is_told_is_not_missed() -> None:
@@ -34,7 +35,7 @@ def test_what_happens_while_the_first_is_told_is_not_missed() -> None:
         window = channels.listen("job", first)
         return [await asyncio.wait_for(anext(window), 5) for _ in range(2)]
 
-    assert asyncio.run(heard()) == ['data: {"share": 0.5}\n\n', 'data: {"done": true}\n\n']
+    assert run_apart(heard()) == ['data: {"share": 0.5}\n\n', 'data: {"done": true}\n\n']
 
 
 def test_a_window_that_lags_loses_the_oldest_and_one_that_leaves_is_forgotten() -> None:
@@ -52,7 +53,7 @@ def test_a_window_that_lags_loses_the_oldest_and_one_that_leaves_is_forgotten() 
         assert not channels._listening
         return told
 
-    told = asyncio.run(heard())
+    told = run_apart(heard())
     assert told[0] == 'data: {"n": 5}\n\n' and told[-1] == f'data: {{"n": {module.MOST_WAITING + 4}}}\n\n'
 
 
@@ -65,6 +66,6 @@ def test_silence_is_broken_by_signs_of_life() -> None:
 
     before, module.BEAT = module.BEAT, 0.02
     try:
-        assert asyncio.run(heard()) == ": beat\n\n"
+        assert run_apart(heard()) == ": beat\n\n"
     finally:
         module.BEAT = before

@@ -16,6 +16,7 @@ from solowright.desk.app import make_app
 from solowright.files.load import load
 from tests.desk.asking import HOME, PORT, TOKEN, Asker, asking
 from tests.desk.tunes import LANTERN
+from tests.loops import run_apart
 
 
 @pytest.fixture(scope="module")
@@ -324,7 +325,7 @@ def test_a_body_that_does_not_come_is_let_go(asker: Asker, monkeypatch: pytest.M
         async with httpx2.AsyncClient(transport=app, base_url=HOME, cookies=cookies) as client:
             return await client.post("/api/upload?name=x.abc", content=Waiting(), headers={"origin": HOME})
 
-    answer = asyncio.run(asyncio.wait_for(post(), 10))
+    answer = run_apart(asyncio.wait_for(post(), 10))
     assert answer.status_code == 408 and "too long" in answer.json()["error"]
 
 

@@ -5,17 +5,16 @@ from __future__ import annotations
 
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Path, apply_path
-from solowright.neck.player import Player
-from solowright.neck.tempo import judge_tempo
 
 READ_AS = {"hammer": "a hammer-on", "pull": "a pull-off"}
 
 
-def tell_fingering(tune: Tune, fingering: Fingering, player: Player | None = None) -> tuple[str, ...]:
-    """All of it about the first path of a fingering, for print."""
+def tell_fingering(tune: Tune, fingering: Fingering) -> tuple[str, ...]:
+    """What there is to say about the first path of a fingering beside its tempo: shapes moved along the
+    neck, and what was read otherwise than it is written."""
     shapes = (shape.sentence for shape in fingering.shapes)
     remarks = (f"{remark[0].upper()}{remark[1:]}." for remark in find_remarks(tune, fingering.paths[0]))
-    return (judge_tempo(tune, fingering, player), *shapes, *remarks)
+    return (*shapes, *remarks)
 
 
 def find_remarks(tune: Tune, path: Path) -> tuple[str, ...]:

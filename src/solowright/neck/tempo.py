@@ -11,7 +11,7 @@ from math import inf
 
 from solowright.music.chart import Place
 from solowright.music.tune import Tune
-from solowright.neck.fingering import Fingering, Path, Placed, finger
+from solowright.neck.fingering import Path, Placed, finger
 from solowright.neck.hardest import find_peak
 from solowright.neck.layout import lay_out
 from solowright.neck.phrases import cut_phrases
@@ -143,18 +143,3 @@ def _describe_stretch(tune: Tune, stretch: list[tuple[Placed, Placed]]) -> str:
     if any(old.entry != new.entry for old, new in stretch):
         told.append("entries " + " ".join(new.entry for _, new in stretch))
     return f"{where}: {', '.join(told)}"
-
-
-def judge_tempo(
-    tune: Tune, fingering: Fingering, player: Player | None = None, refinger: bool = False
-) -> str:
-    """One plain sentence: whether the tempo can be played, by this fingering or any."""
-    tempo, limit, crux = fingering.tempo, fingering.limit_tempo, fingering.crux
-    if crux is None:
-        return f"Nothing in this line asks for speed at {tempo:g}."
-    if limit >= tempo:
-        return (f"Playable at {tempo:g}; this fingering holds up to {limit:.0f}, "
-                f"hardest at {crux.place}: {crux.why}.")
-    top = find_top_tempo(tune, player, refinger)
-    return (f"Beyond the hand at {tempo:g}: no fingering passes {top:.0f}, this one {limit:.0f}; "
-            f"hardest at {crux.place}: {crux.why}.")
