@@ -106,8 +106,8 @@ def test_a_playable_slide_is_never_touched(line, index):
 def test_all_there_is_to_say():
     cell = [57, 60, 64, 69]
     moved = run_midi([midi + step for step in (0, 3, 6) for midi in cell], Fraction(1, 4), 120)
-    tempo, shape = tell_fingering(moved, finger(moved))
-    assert tempo.startswith("Playable at 120") and "one shape, played 3 times" in shape
+    (shape,) = tell_fingering(moved, finger(moved))
+    assert "one shape, played 3 times" in shape
     tune = slid("E4 A4", 0, 5)
     *_, remark = tell_fingering(tune, finger(tune))
     assert remark.startswith("Bar 1 beat 1.5: no finger slides") and remark.endswith("hammer-on.")

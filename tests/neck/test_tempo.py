@@ -14,7 +14,6 @@ from solowright.neck import cut_phrases, finger
 from solowright.neck.tempo import (
     describe_changes,
     find_top_tempo,
-    judge_tempo,
     limit_by_bar,
     limit_by_passage,
     tempo_table,
@@ -132,15 +131,6 @@ def test_changes_name_their_place_and_what_is_new():
     (line, *_) = describe_changes(tune, one, other)
     assert line.startswith("bar 1 beat 1") and "strings" in line and "4/10" in line
     assert describe_changes(tune, one, one) == ()
-
-
-def test_a_tempo_is_judged_in_one_sentence():
-    playable, beyond = run("A3 C4 D4 E4", SIXTEENTH, 100), run("A3 A3 A3 A3", SIXTEENTH, 220)
-    assert judge_tempo(playable, finger(playable)).startswith("Playable at 100; this fingering holds up to ")
-    said = judge_tempo(beyond, finger(beyond))
-    assert said.startswith("Beyond the hand at 220: no fingering passes 180, this one 180; hardest at bar 1 ")
-    held = run("A3", SIXTEENTH, 100)
-    assert judge_tempo(held, finger(held)) == "Nothing in this line asks for speed at 100."
 
 
 def test_a_note_put_in_can_raise_the_top_tempo_where_slurs_are_free():
