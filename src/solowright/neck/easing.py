@@ -20,6 +20,10 @@ from solowright.neck.player import Player
 AROUND = 4  # moments before and after the crux that a change may rearrange (assumed)
 WORTH = 1.01  # a limit tempo has to rise by this factor
 Kind = Literal["slur", "open", "position", "leave-out"]
+_WAYS: dict[Entry, str] = {
+    "pick": "picked", "hammer": "hammered on", "pull": "pulled off", "slide": "slid into", "tap": "tapped",
+    "harmonic": "as a harmonic",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +124,34 @@ def _describe_position(tune: Tune, before: Path, after: Path) -> str:
     pairs = [(old, new) for old, new in zip(before.notes, after.notes, strict=True)
              if (old.string, old.fret) != (new.string, new.fret)]
     if not pairs:
-        return "other fingers and slurs in the same places"
+        return _describe_hand(tune, before, after)
     first, last = pairs[0][1], pairs[-1][1]
     places = " ".join(f"{new.string}/{new.fret}" for _, new in pairs)
     start = tune.chart.place(first.note.onset)
     return f"play from {start} to {tune.chart.place(last.note.onset)} on other strings: {places}"
+
+
+def _describe_hand(tune: Tune, before: Path, after: Path) -> str:
+    """What the hand does otherwise in the same places: the fingers of the stretch, and other ways in."""
+    places = [index for index, (old, new) in enumerate(zip(before.notes, after.notes, strict=True))
+              if (old.finger, old.entry) != (new.finger, new.entry)]
+    if not places:
+        return _describe_rest(tune, before, after)
+    first, last = places[0], places[-1]
+    stretch = range(first, last + 1)
+    told = []
+    if any(before.notes[index].finger != after.notes[index].finger for index in places):
+        numbers = " ".join(str(after.notes[index].finger) for index in stretch)
+        told.append(f"{'finger' if first == last else 'fingers'} {numbers}")
+    told += [f"{after.notes[index].note.pitch.name} {_WAYS[after.notes[index].entry]}" for index in places
+             if before.notes[index].entry != after.notes[index].entry]
+    start, end = (tune.chart.place(after.notes[index].note.onset) for index in (first, last))
+    where = f"{start}" if first == last else f"{start} to {end}"
+    return f"{where}: {', '.join(told)}"
+
+
+def _describe_rest(tune: Tune, before: Path, after: Path) -> str:
+    """Where the index finger waits elsewhere, with every note under the same finger."""
+    pairs = zip(before.notes, after.notes, strict=True)
+    new = next((new for old, new in pairs if old.position != new.position), after.notes[0])
+    return f"{tune.chart.place(new.note.onset)}: the index finger waits at fret {new.position}"
