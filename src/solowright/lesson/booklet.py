@@ -22,6 +22,7 @@ from solowright.page.booklet import FRONT, front_page
 from solowright.page.crop import crop_bars
 from solowright.page.drawing import Mark, write_svg
 from solowright.page.engrave import WIDTH, System, engrave
+from solowright.page.hand_path import draw_hand_paths
 from solowright.page.neck_figure import Dot, draw_neck, fit_neck
 from solowright.page.over import chord_mark
 from solowright.page.typeset import typeset
@@ -84,6 +85,7 @@ def _add_sections(body: _Body, worked: Worked, systems: Sequence[System], player
     """Each section: its paragraph, the chords under the line, its systems with their reasons."""
     tune, chart = worked.tune, worked.tune.chart
     path = worked.fingering.paths[0]
+    hands = draw_hand_paths(tune, path, systems)
     starts = [index for index, _ in chart.section_starts]
     texts = {each.first: each.text for each in worked.reading.sections} if worked.reading else {}
     for (index, name), stop in zip(chart.section_starts, [*starts[1:], len(chart.bars)], strict=True):
@@ -96,9 +98,10 @@ def _add_sections(body: _Body, worked: Worked, systems: Sequence[System], player
         if shapes:
             body.add("small", text="The chords, where your hand is: hold them to hear what the line says.")
             body.add("row", cells=[_shape_cell(body, each, len(tune.tuning)) for each in shapes])
-        for system in systems:
+        for system, hand in zip(systems, hands, strict=True):
             if first <= system.first <= last:
-                body.add("picture", file=body.picture(system.svg), width=system.width)
+                files = [body.picture(system.svg), body.picture(hand.svg)]
+                body.add("system", files=files, width=system.width)
 
 
 def _shape_cell(body: _Body, shape: ChordShape, strings: int) -> Block:

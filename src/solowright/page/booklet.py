@@ -15,6 +15,7 @@ from solowright.page.drawing import Mark, letters, write_svg
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.form import draw_form
 from solowright.page.frames import draw_grips
+from solowright.page.hand_path import draw_hand_paths
 from solowright.page.lettering import TEXT_FONT_FOLDERS
 from solowright.page.over import feel_marks, tempo_mark
 
@@ -37,12 +38,16 @@ def booklet(
     left_handed: bool = False,
 ) -> bytes:
     """The booklet as PDF (A4): a title page with the form and the grips, then the systems with their
-    reasons. ``left_handed`` mirrors the pictures of grips.
+    reasons, and under each the path of the hand where the fingering is known. ``left_handed`` mirrors the
+    pictures of grips.
 
     Raises InputError, with bar and beat, where a rhythm can't be written.
     """
     systems = engrave(tune, reading)
     data, pictures = front_page(tune, reading, fingering, left_handed)
+    if fingering is not None:
+        hands = draw_hand_paths(tune, fingering.paths[0], systems)
+        pictures |= {f"hand-{number}.svg": hand.svg for number, hand in enumerate(hands)}
     return _compile(data, systems, commentary(reading, systems), pictures, "pdf")
 
 
@@ -114,7 +119,12 @@ def _compile(
     """Runs the template on files that exist in memory only."""
     files = {f"system-{number}.svg": system.svg for number, system in enumerate(systems)} | pictures
     listed = [
-        {"file": f"system-{number}.svg", "width": system.width, "over": paragraphs}
+        {
+            "file": f"system-{number}.svg",
+            "width": system.width,
+            "over": paragraphs,
+            "hand": hand if (hand := f"hand-{number}.svg") in pictures else None,
+        }
         for number, (system, paragraphs) in enumerate(zip(systems, over, strict=True))
     ]
     files["data.json"] = json.dumps({**data, "systems": listed, "above": _ABOVE})
