@@ -13,7 +13,7 @@ from lxml import etree
 from solowright.music.chart import Chart, Place, Section
 from solowright.music.line import make_line
 from solowright.music.tune import Tune
-from solowright.neck.fingering import Crux, Fingering
+from solowright.neck.fingering import Crux, Fingering, finger
 from solowright.page.booklet import booklet, limit_words, page_png, page_svg
 from tests.page.tunes import at, bar, dense_tune, remarks, short_tune
 
@@ -51,10 +51,9 @@ def test_pages_grow_with_the_tune() -> None:
     assert [page_count(booklet(long_tune(bars))) for bars in (4, 64)] == [2, 4]
 
 
-def test_a_fingering_adds_its_limit_and_its_hardest_spot() -> None:
+def test_a_fingering_adds_its_words_and_the_path_of_the_hand() -> None:
     tune = short_tune()
-    crux = Crux(Place(2, Fraction(5, 2)), 0.93, "shift of 5 frets in one eighth, no open string to cover it")
-    plain, told = booklet(tune), booklet(tune, None, Fingering(142.0, 188.0, crux, ()))
+    plain, told = booklet(tune), booklet(tune, None, finger(tune))
     assert len(told) > len(plain)
     assert page_count(told) == 2
 
