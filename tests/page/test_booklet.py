@@ -53,7 +53,7 @@ def test_pages_grow_with_the_tune() -> None:
 
 def test_a_fingering_adds_its_words_and_the_path_of_the_hand() -> None:
     tune = short_tune()
-    plain, told = booklet(tune), booklet(tune, None, finger(tune))
+    plain, told = booklet(tune), booklet(tune, None, finger(tune, refinger=True))
     assert len(told) > len(plain)
     assert page_count(told) == 2
 
