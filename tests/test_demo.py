@@ -58,6 +58,7 @@ def test_the_folder_holds_everything(folder: Path) -> None:
     names = {path.name for path in folder.iterdir()}
     assert {"booklet.pdf", "index.html", "tramline-nine.musicxml", "tramline-nine.mid"} <= names
     assert {"with-band.ogg", "band-only.ogg", "guitar-only.ogg", "slow.ogg", "with-band.wav"} <= names
+    assert {"arc.svg", "practice.pdf", "parts"} <= names
     pages = sorted((folder / "pages").iterdir())
     assert len(pages) >= 8
     for page in pages:
@@ -102,7 +103,7 @@ def test_the_page_in_a_browser_at_three_widths(folder: Path, browser: Browser) -
         return a.duration; }"""
     )
     assert length == pytest.approx(soundfile.info(folder / "with-band.ogg").duration, abs=0.1)
-    assert page.locator("li a").count() == 5
+    assert page.locator("li a").count() == 10
     for link in page.locator("a").all():
         assert (folder / str(link.get_attribute("href"))).is_file()
     page.close()

@@ -18,7 +18,7 @@ from solowright.work import Step, Worked, work_out
 if TYPE_CHECKING:
     from solowright.page.engrave import System
 
-STEPS = ("fingering", "reading", "engraving", "playing", "playing slowly", "writing")
+STEPS = ("fingering", "reading", "engraving", "shaping", "playing", "playing slowly", "writing")
 SLOW = 0.6  # of show tempo
 _SHEET = "tramline-nine.solo"
 # file name, what a listener gets
@@ -71,9 +71,30 @@ def _fill(folder: Path, step: Step) -> None:
     for number, system in enumerate(systems, 1):
         (folder / "pages" / f"system-{number:02}.svg").write_text(system.svg, "utf-8")
     step()
+    _write_shape(worked, folder)
+    step()
     _write_audio(worked.tune, folder, step)
     labels = [escape(_label(worked, system)) for system in systems]
     (folder / "index.html").write_text(_index(worked, labels), "utf-8")
+
+
+def _write_shape(worked: Worked, folder: Path) -> None:
+    """The arc, the practice sheet, and the band's parts."""
+    from solowright.form import work_out_arc
+    from solowright.page.arc_figure import draw_arc
+    from solowright.page.part_score import PARTS
+    from solowright.page.parts import part_pdf
+    from solowright.practice import make_course
+    from solowright.practice.sheet import practice_sheet
+
+    assert worked.reading is not None, "the demo is worked out with its reasons"
+    arc = work_out_arc(worked.tune, worked.fingering, worked.reading)
+    (folder / "arc.svg").write_text(draw_arc(worked.tune, arc), "utf-8")
+    course = make_course(worked.tune, worked.fingering.paths[0])
+    (folder / "practice.pdf").write_bytes(practice_sheet(worked.tune, course))
+    (folder / "parts").mkdir()
+    for part in PARTS:
+        (folder / "parts" / f"{part.name}.pdf").write_bytes(part_pdf(worked.tune, arc, part))
 
 
 def _write_audio(tune: Tune, folder: Path, step: Step) -> None:
@@ -103,6 +124,7 @@ def _label(worked: Worked, system: System) -> str:
 
 def _index(worked: Worked, labels: list[str]) -> str:
     from solowright.page.booklet import CAUTION, limit_words
+    from solowright.page.part_score import PARTS
 
     tune = worked.tune
     players = "\n".join(
@@ -120,6 +142,9 @@ def _index(worked: Worked, labels: list[str]) -> str:
         facts=escape(" ".join(limit_words(worked.fingering))),
         players=players,
         pages=pages,
+        parts="\n".join(
+            f'<li><a href="parts/{part.name}.pdf">Part: {escape(part.title)}</a></li>' for part in PARTS
+        ),
         caution=escape(CAUTION),
     )
 
@@ -143,8 +168,8 @@ _PAGE = """<!doctype html>
   ul {{ list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; }}
   a {{ color: #0072b2; }}
   a:focus-visible, audio:focus-visible {{ outline: 3px solid #d55e00; outline-offset: 2px; }}
-  .pages {{ margin-top: 2rem; overflow-x: auto; }}
-  .pages img {{ display: block; width: 100%; min-width: 40rem; height: auto; margin: 0 0 1.5rem; }}
+  .pages, .arc {{ margin-top: 2rem; overflow-x: auto; }}
+  .pages img, .arc img {{ display: block; width: 100%; min-width: 40rem; height: auto; margin: 0 0 1.5rem; }}
   @media print {{ .players, ul {{ display: none; }} .pages img {{ break-inside: avoid; }} }}
 </style>
 </head>
@@ -159,11 +184,16 @@ _PAGE = """<!doctype html>
 </section>
 <ul>
 <li><a href="booklet.pdf">Booklet (PDF)</a></li>
+<li><a href="practice.pdf">Practice sheet (PDF)</a></li>
+{parts}
 <li><a href="tramline-nine.musicxml">MusicXML</a></li>
 <li><a href="tramline-nine.mid">MIDI</a></li>
 <li><a href="tramline-nine.solo">Sheet</a></li>
 <li><a href="with-band.wav">Audio, uncompressed</a></li>
 </ul>
+<section class="arc" aria-label="How it builds">
+<img src="arc.svg" alt="How the solo builds over its bars: intensity, register, pace, load, tension, flash.">
+</section>
 <section class="pages" aria-label="The solo">
 {pages}
 </section>
