@@ -11,8 +11,8 @@ from solowright.desk.kept import Kept
 from solowright.desk.state import State
 from solowright.desk.worked import find_fingering, find_reading, follow, show, work_out
 from solowright.errors import InputError
-from solowright.harmony.reading import read_line
 from solowright.neck.fingering import finger
+from solowright.work import read_spelled
 from tests.desk.tunes import edited, free_lantern, lantern
 
 EDITS = st.one_of(
@@ -39,7 +39,7 @@ def test_what_follows_is_what_would_be_found_anew(edits: list[dict]) -> None:
         except InputError:
             continue
         assert find_fingering(after) == finger(after.tune)
-        assert find_reading(after) == read_line(after.tune)
+        assert find_reading(after) == read_spelled(after.tune)
         state = after
 
 
