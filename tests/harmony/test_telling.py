@@ -94,7 +94,7 @@ def test_a_phrase_said_again_is_not_explained_again() -> None:
     reading = read_line(type_tune("Dm7 | % | % | %", f"{phrase} {phrase}"))
     assert [device.kind for device in reading.devices].count("chord-arpeggio") == 2
     assert [sentence.text for sentence in reading.sentences][-1] == (
-        "Bar 3: bar 1 said again."
+        "Bar 3: bar 1 again, note for note."
     )
     assert sum("lands on" in sentence.text for sentence in reading.sentences) == 1
 

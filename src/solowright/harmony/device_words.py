@@ -19,6 +19,7 @@ from solowright.harmony.fact_words import (
     names_of,
     number_of,
     place_of,
+    sixth_chord,
     times_words,
 )
 from solowright.harmony.relation_words import (
@@ -43,9 +44,9 @@ from solowright.harmony.words import (
     with_article,
 )
 from solowright.music.chart import Place
+from solowright.music.chord import parse_chord
 from solowright.music.pitch import parse_pitch
 
-STEPS = {1: "one step", 2: "a third", 3: "a fourth", 4: "a fifth"}
 BROKEN = {2: "thirds", 3: "fourths", 4: "fifths", 5: "sixths", 6: "sevenths", 7: "octaves"}
 PATHS = {
     "up": "up", "down": "down", "up and back": "up and back down", "down and back": "down and back up",
@@ -53,6 +54,7 @@ PATHS = {
 }  # fmt: skip
 SPELLED = 6  # degrees that a reader takes in one after the other
 ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
+SEVENTHS = {"b7", "7", "bb7"}
 
 
 def device_sentence(kind: str, facts: Facts, start: Place, end: Place, turn: int) -> str:
@@ -102,6 +104,10 @@ def _superimposed_chord(facts: Facts, turn: int) -> str:
             f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}",
             f"{chords[0]} over {over}: {listed(degrees)}, which brings out the ♭9",
         )[turn % 2]
+    if sixth := sixth_chord(facts):
+        instead = SEVENTHS & set(parse_chord(str(facts["over"])).degrees)
+        how = "the sixth in place of the seventh" if instead else "the sixth added"
+        return f"{sixth} over {over}, {how}: {_spelled(degrees)}"
     outside = ", outside the chord" if facts["character"] == "outside" else ""
     if facts.get("substitute"):
         return f"{chords[0]} over {over}, its tritone substitute: {_spelled(degrees)}"
@@ -128,15 +134,19 @@ def _scale_run(facts: Facts, turn: int) -> str:
         text = f"{way} by step from {first} to {last}"
         if facts["over"]:
             text += f", the {degree_words(str(facts['degree']))} of {printed_chord(facts['over'])}"
-        return text + extra
+        return text + (", with half steps slipped in" if extra else "")
     scale = scale_words(facts["scale"])
     return (f"{with_article(scale)} run going {way}{extra}", f"{way} the {scale} scale{extra}")[turn % 2]
 
 
 def _chromatic_run(facts: Facts, turn: int) -> str:
     first, last = tone_words(facts["first"]), tone_words(facts["last"])
-    way = str(facts["direction"])
-    return (f"half steps {way} from {first} to {last}", f"a chromatic run {way}, {first} to {last}")[turn % 2]
+    way, degrees = str(facts["direction"]), names_of(facts, "degrees")
+    of = f", the {listed(degrees_in_prose(degrees))} of {printed_chord(facts['over'])}" if degrees else ""
+    return (
+        f"half steps {way} from {first} to {last}{of}",
+        f"a chromatic run {way}, {first} to {last}{of}",
+    )[turn % 2]
 
 
 def _enclosure(facts: Facts, turn: int) -> str:
@@ -195,7 +205,10 @@ def _sequence(facts: Facts, turn: int) -> str:
     notes = ", ".join(tone_words(name) for name in cell)
     lands = Place(int(place["bar"]), Fraction(place["beat"]).limit_denominator(96))
     on_beat = lands.beat.denominator == 1
-    landing = f", landing on {beat_words(lands)} of bar {lands.bar}" if on_beat else ""
+    what = tone_words(facts["note"])
+    if facts["over"]:
+        what += f", the {degree_words(str(facts['degree']))} of {printed_chord(facts['over'])}"
+    landing = f", landing on {what} (bar {lands.bar}, {beat_words(lands)})" if on_beat else ""
     if isinstance(interval, int):
         move = moves_words(interval) + (", moving with the chords" if facts.get("follows") else "")
     else:
@@ -205,8 +218,11 @@ def _sequence(facts: Facts, turn: int) -> str:
         if broken:
             first = "–".join(tone_words(name) for name in cell)
             scale = f"{scale_words(facts['scale'])} scale" if facts["scale"] else "scale"
-            return f"broken {broken} {way} the {scale} from {first}{landing}"
-        move = f"{way} {STEPS.get(abs(steps), f'{abs(steps)} steps')} of the scale at a time"
+            return f"broken {broken} {way} the {scale}, {first} first{landing}"
+        move = f"{way} by step along the scale"
+        if abs(steps) > 1:
+            size = BROKEN.get(abs(steps), f"leaps of {count_words(abs(steps))} steps")
+            move = f"{way} in {size} along the scale"
     return (
         f"a {count_words(len(cell))}-note cell ({notes}) in sequence {move}, {_times(facts)}{landing}",
         f"{notes}, then the same {move}, {_times(facts)} in all{landing}",
@@ -226,7 +242,7 @@ def _half_step_link(facts: Facts, turn: int) -> str:
 def _pentatonic_run(facts: Facts, turn: int) -> str:
     scale, path = scale_words(facts["scale"]), str(facts["path"])
     if path == "broken":
-        return f"{scale} all the way"
+        return f"the {scale} scale in broken order"
     return f"along the {scale} scale, {PATHS[path]}"
 
 

@@ -6,18 +6,22 @@ from collections.abc import Iterable, Mapping
 from typing import cast
 
 from solowright.harmony.words import Facts, printed, with_article
+from solowright.music.chord import parse_chord
 
 NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
 MOVES = {
-    1: "half steps", 2: "whole steps", 3: "minor thirds", 4: "major thirds", 5: "fourths", 7: "fifths",
+    1: "half steps", 2: "whole steps", 3: "minor thirds", 4: "major thirds", 5: "fourths", 6: "tritones",
+    7: "fifths", 8: "minor sixths", 9: "major sixths", 10: "minor sevenths", 11: "major sevenths",
     12: "octaves",
 }  # fmt: skip
 EXACT = (
     "unison", "half step", "whole step", "minor third", "major third", "fourth", "tritone", "fifth",
     "minor sixth", "major sixth", "minor seventh", "major seventh", "octave",
 )  # fmt: skip
+
+SIXTH_CHORDS = {frozenset(("1", "3", "5", "13")): "6", frozenset(("1", "b3", "5", "13")): "m6"}
 
 
 def number_of(facts: Facts, key: str) -> int:
@@ -65,3 +69,9 @@ def away_words(interval: int) -> str:
     size = abs(interval)
     name = with_article(EXACT[size]) if size < len(EXACT) else f"{size} semitones"
     return f"{name} {'higher' if interval > 0 else 'lower'}"
+
+
+def sixth_chord(facts: Facts) -> str | None:
+    """``B♭6`` where the seventh chord that a line spells is the chart's own triad with its sixth."""
+    kind = SIXTH_CHORDS.get(frozenset(names_of(facts, "degrees")))
+    return printed(parse_chord(str(facts["over"])).root.name) + kind if kind else None

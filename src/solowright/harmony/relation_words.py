@@ -94,7 +94,7 @@ def varied_echo(facts: Facts, turn: int) -> str:
     """What was played before, as it was or a little changed."""
     changed, left_out = number_of(facts, "changed"), number_of(facts, "left_out")
     if not changed and not left_out:
-        return f"{_earlier(facts)} said again{_goes_on(facts)}"
+        return f"{_earlier(facts)} again, note for note{_goes_on(facts)}"
     what = "changed" if changed else "left out"
     count = changed or left_out
     notes = "note" if count == 1 else "notes"

@@ -100,20 +100,22 @@ def _cadence(cadence: Cadence) -> str:
 def line_sentences(
     stated: int,
     judged: int,
-    missed: Sequence[tuple[int, str, Sequence[str]]],
+    missed: Sequence[tuple[int, str, Sequence[str], Sequence[str]]],
     strong: tuple[int, int],
     guides: Sequence[tuple[str, str, str]],
 ) -> list[str]:
     """What the line does there. In ``stated`` of ``judged`` bars the chords are heard from the notes
-    alone, ``missed`` are (bar, chord, guide tones it lacks) where they aren't; ``strong`` is (chord tones,
-    all) on strong beats; ``guides`` the longest path of guide tones by step as (note, degree, chord)."""
+    alone, ``missed`` are (bar, chord, guide tones it lacks, those of them only passed through) where they
+    aren't; ``strong`` is (chord tones, all) on strong beats; ``guides`` the longest path of guide tones by
+    step as (note, degree, chord)."""
     told = []
     if judged:
         if stated:
             text = _heard(stated, judged)
             if 0 < len(missed) <= MISSED:
                 others = [
-                    f"{printed_chord(chord)} in bar {bar}, {_lacks(lacks)}" for bar, chord, lacks in missed
+                    f"{printed_chord(chord)} in bar {bar}, {_lacks(lacks, passed)}"
+                    for bar, chord, lacks, passed in missed
                 ]
                 text += f"; left to the band: {'; '.join(others)}"
             told.append(text)
@@ -131,11 +133,15 @@ def line_sentences(
     return told
 
 
-def _lacks(degrees: Sequence[str]) -> str:
+def _lacks(degrees: Sequence[str], passed: Sequence[str]) -> str:
     """What keeps a chord from being heard."""
     if not degrees:
         return "where its tones are passed over"
-    return f"without {' and '.join(f'its {GUIDE_WORDS.get(degree, printed(degree))}' for degree in degrees)}"
+    absent = [f"its {GUIDE_WORDS.get(degree, printed(degree))}" for degree in degrees if degree not in passed]
+    fleeting = [f"its {GUIDE_WORDS.get(degree, printed(degree))}" for degree in degrees if degree in passed]
+    told = [f"without {' and '.join(absent)}"] if absent else []
+    told += [f"{' and '.join(fleeting)} only a step in a chromatic run"] if fleeting else []
+    return ", ".join(told)
 
 
 def _heard(stated: int, judged: int) -> str:
@@ -199,7 +205,7 @@ def summary_text(
     if stated:
         told.append(_heard(stated, judged))
     if landings[1] == 1:
-        told.append(f"its one phrase ends {'on' if landings[0] else 'off'} the tones of the chord")
+        told.append(f"its one phrase {'ends' if landings[0] else 'does not end'} on a chord tone")
     elif landings[1]:
         told.append(f"{_of(*landings)} phrase ends fall on a chord tone")
     if hits:

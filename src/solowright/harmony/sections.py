@@ -44,7 +44,9 @@ def read_sections(
             continue
         numbers = range(chart.number(first), chart.number(stop - 1) + 1)
         judged = [statement for statement in statements if statement.bar in numbers]
-        missed = [(heard.bar, heard.chord, heard.missed) for heard in judged if not heard.stated]
+        missed = [
+            (heard.bar, heard.chord, heard.missed, heard.passed) for heard in judged if not heard.stated
+        ]
         strong = [
             belongs(notes[target.note])
             for target in targets

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from solowright.harmony.fact_words import away_words, moves_words, names_of, number_of, place_of
+from solowright.harmony.fact_words import away_words, moves_words, names_of, number_of, place_of, sixth_chord
 from solowright.harmony.words import Facts, printed, printed_chord, scale_words, tone_words
 
 SHORT = {
@@ -30,7 +30,9 @@ def _short_shift(facts: Facts) -> str:
 _SHORT: dict[str, Callable[[Facts], str]] = {
     "chord-arpeggio": lambda facts: printed_chord(facts["chord"]),
     "upper-triad": lambda facts: f"{printed(str(facts['triad']))} over {printed_chord(facts['over'])}",
-    "superimposed-chord": lambda facts: "–".join(map(printed_chord, names_of(facts, "chords"))),
+    "superimposed-chord": lambda facts: (
+        sixth_chord(facts) or "–".join(map(printed_chord, names_of(facts, "chords")))
+    ),
     "scale-run": lambda facts: (
         scale_words(facts["scale"]) if facts["scale"] else f"{facts['direction']} by step"
     ),

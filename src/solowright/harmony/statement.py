@@ -29,8 +29,8 @@ SEVENTHS = (10, 11, 9)  # the diminished seventh and the sixth of a sixth chord 
 @dataclass(frozen=True, slots=True)
 class Statement:
     """One chord in one bar: ``bar`` as players count it, ``score`` 0 to 1 and its evidence: the
-    guide tones heard and those missed (degrees), the share of sound that says the chord, and whether
-    the first note does."""
+    guide tones heard and those missed (degrees), the share of sound that says the chord, whether the
+    first note does, and which of those missed are passed through all the same."""
 
     bar: int
     chord: str
@@ -39,6 +39,7 @@ class Statement:
     missed: tuple[str, ...]
     chord_tones: float
     arrives: bool
+    passed: tuple[str, ...]
 
     @property
     def stated(self) -> bool:
@@ -68,6 +69,8 @@ def _judge(ground: Ground, colours: Colours, places: list[int], bar: int) -> Sta
     third = _guide(colours, THIRDS) or _guide(colours, FOURTHS)
     seventh = _guide(colours, SEVENTHS)
     guides = [(colours.names[tone], tone in heard) for tone in (third, seventh) if tone is not None]
+    played = {pitch % 12 for event in events for pitch in event.pitches}
+    passed = {colours.names[tone] for tone in (third, seventh) if tone in played - heard}
     sound = inside = 0
     for event in events:
         length = min(event.end - event.start, MOST * ground.ticks)
@@ -80,7 +83,7 @@ def _judge(ground: Ground, colours: Colours, places: list[int], bar: int) -> Sta
     return Statement(
         bar, colours.chord.symbol, round(score, 2),
         tuple(name for name, said in guides if said), tuple(name for name, said in guides if not said),
-        round(share, 2), arrives,
+        round(share, 2), arrives, tuple(name for name, said in guides if not said and name in passed),
     )  # fmt: skip
 
 

@@ -128,11 +128,17 @@ def _most_worth(devices: list[Device], said: list[Device]) -> list[Device]:
         high = device.kind == "chord-arpeggio" and NINTHS & set(cast("list[str]", device.facts["degrees"]))
         return device.saved + WORTH.get(device.kind, 0) + (NINTH_WORTH if high else 0)
 
+    devices = [device for device in devices if not _is_one_root(device)]
     hits = [device for device in devices if device.kind == "band-hit"]
     best = sorted((device for device in devices if worth(device) >= LEAST), key=lambda device: -worth(device))
     best = [device for device in best if device.kind != "double-stop" or not _is_among(device, hits)]
     best = [device for device in best if device.kind != "enclosure" or not _was_said(device, said)]
     return sorted(best[:SENTENCES], key=lambda device: device.start)
+
+
+def _is_one_root(device: Device) -> bool:
+    """Whether a common tone is no more than the root that two chords stand on."""
+    return device.kind == "common-tone" and set(cast("list[str]", device.facts["degrees"])) == {"1"}
 
 
 def _is_whole_again(device: Device, start: Time, end: Time) -> bool:

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from solowright.music.chart import Place
 from solowright.music.chord import chord_parts, parse_chord
+from solowright.music.pitch import degree_interval, parse_tone
 
 Facts = Mapping[str, object]
 
@@ -31,6 +32,8 @@ PARTS_OF_BEAT = {
 }  # fmt: skip
 QUARTER = Fraction(1, 4)
 SCALE_WORDS = {"ionian": "major", "aeolian": "natural minor"}
+# Modes that players call by the scale they come from, and their place in it: common practice, no source.
+PARENTS = {"locrian natural 6": ("harmonic minor", "2"), "ionian #5": ("harmonic minor", "b3")}
 TRIAD_WORDS = {"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}
 ROLE_WORDS = {"tension": "a colour", "blue-note": "a blue note"}
 
@@ -162,8 +165,11 @@ def chord_words(
 
 
 def scale_words(name: object) -> str:
-    """A scale as it is said: ``F ionian`` as ``F major``."""
+    """A scale as it is said: ``F ionian`` as ``F major``, ``A locrian natural 6`` as ``G harmonic minor``."""
     root, _, kind = str(name).partition(" ")
+    if kind in PARENTS:
+        kind, place = PARENTS[kind]
+        root = parse_tone(root).up(-degree_interval(place)).name
     return f"{printed(root)} {SCALE_WORDS.get(kind, printed(kind))}"
 
 

@@ -173,7 +173,9 @@ def test_four_half_steps_are_a_chromatic_run() -> None:
     assert kinds("G7", "B4 C5 C#5") == []
     device = only("G7", "D5 C#5 C5 B4")
     assert device.kind == "chromatic-run"
-    assert device.facts == {"direction": "down", "first": "D5", "last": "B4"}
+    assert device.facts == {
+        "direction": "down", "first": "D5", "last": "B4", "degrees": ["5", "3"], "over": "G7",
+    }  # fmt: skip
 
 
 def test_a_chord_tone_taken_from_both_sides_is_enclosed() -> None:

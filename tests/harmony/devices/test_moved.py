@@ -51,7 +51,8 @@ def test_a_cell_moved_by_steps_of_the_scale_is_a_sequence() -> None:
     assert device.kind == "sequence"
     assert device.facts == {
         "cell": ["C4", "D4", "E4", "G4"], "interval": "diatonic", "steps": 1, "times": 3,
-        "scale": "C ionian", "broken": 0, "lands_on": {"bar": 2, "beat": 3.0},
+        "scale": "C ionian", "broken": 0, "lands_on": {"bar": 2, "beat": 3.0}, "note": "A4",
+        "degree": "13", "over": "Cmaj7",
     }  # fmt: skip
 
 

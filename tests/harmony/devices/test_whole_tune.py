@@ -109,7 +109,7 @@ def test_a_bar_that_repeats_another_lower_is_told_beside_what_it_is_made_of() ->
 def test_a_phrase_that_begins_with_an_upbeat_is_not_called_a_bar() -> None:
     line = "r:7/2 C5 G4:1 A4 Bb4:1 E4:1 r:7/2 C5 G4:1 A4 Bb4:1 E4:1"
     (device,) = (d for d in devices("C7 | C7 | C7 | C7", line) if d.kind == "varied-echo")
-    assert device.sentence == "Bars 3–4: the phrase that began at the end of bar 1 said again."
+    assert device.sentence == "Bars 3–4: the phrase that began at the end of bar 1 again, note for note."
 
 
 def test_the_figure_of_a_bars_first_half_is_recognised_lower() -> None:

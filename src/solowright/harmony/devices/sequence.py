@@ -88,11 +88,15 @@ def _tell(ground: Ground, moved: Moved, interval_bits: float, facts: Facts) -> F
     cell = range(moved.start, moved.start + moved.size)
     notes = sum(len(ground.events[index].notes) for index in cell)
     landing = ground.landing(moved.stop)
+    colours = ground.colours(landing)
     place = ground.tune.chart.place(ground.time(ground.events[landing].start))
     told = {
         "cell": [ground.name(index) for index in cell],
         "times": moved.times,
         "lands_on": {"bar": place.bar, "beat": float(place.beat)},
+        "note": ground.name(landing),
+        "degree": colours.names[ground.events[landing].midi % 12] if colours else None,
+        "over": colours.chord.symbol if colours else None,
     }
     bits = KIND_BITS + NOTE_BITS * notes + interval_bits + TIMES_BITS
     return Found(KIND, moved.start, moved.stop, bits, {**told, **facts})

@@ -30,6 +30,7 @@ INSIDE = 6  # seventh chords, about, that colour a chord without leaving it
 WIDEST = 6  # semitones from one of its notes to the next
 MARKED_BITS = 1.5  # it begins off the beat
 INVERTED_BITS = 2.0  # its seventh next to its root, where thirds alone would say it plainer
+NEAR = 2  # quarters from the change within which the line is early or late
 NEXT_BITS = 3.0  # another chord right behind, by its step from the last
 
 # Chords by the semitones of their tones above the root: what stands behind the root.
@@ -115,8 +116,13 @@ def _is_substitute(named: tuple[int, str] | None, colours: Colours) -> bool:
     return colours.chord.family == "dominant" and named == ((colours.root + 6) % 12, "7")
 
 
-def _is_chord_of(ground: Ground, start: int, away: int) -> bool:
-    """Whether the line's chord is the one that the chart has just after (1) or just before (-1)."""
+def _is_chord_of(ground: Ground, start: int, stop: int, away: int) -> bool:
+    """Whether the line's chord, close to the change, is the one that the chart has just after (1) or
+    just before (-1)."""
+    span = ground.spans[ground.events[start].span]
+    first, last = ground.events[start], ground.events[stop - 1]
+    if (span.end - last.end if away > 0 else first.start - span.start) > NEAR * ground.ticks:
+        return False
     place = ground.events[start].span + away
     colours = ground.spans[place].colours if 0 <= place < len(ground.spans) else None
     tones = {event.midi % 12 for event in ground.events[start : start + NOTES]}
@@ -170,7 +176,7 @@ def _tell(ground: Ground, row: list[tuple[int, int]]) -> Found:
         "chords": names, "over": over.chord.symbol, "degrees": degrees,
         "character": "colour" if inside else "scale" if held else "outside",
         "substitute": len(row) == 1 and _is_substitute(_root(ground, start, stop), over),
-        "early": len(row) == 1 and _is_chord_of(ground, start, 1),
-        "late": len(row) == 1 and _is_chord_of(ground, start, -1),
+        "early": len(row) == 1 and _is_chord_of(ground, start, stop, 1),
+        "late": len(row) == 1 and _is_chord_of(ground, start, stop, -1),
     }  # fmt: skip
     return Found(KIND, start, stop, bits, facts)
