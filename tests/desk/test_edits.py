@@ -12,7 +12,7 @@ from solowright.demo import bundled_tune
 from solowright.desk.edits import EDITS, apply_edit
 from solowright.desk.state import State
 from solowright.desk.typed import bar_texts
-from solowright.desk.worked import find_reading, find_retelling, work_out
+from solowright.desk.worked import find_arc, find_reading, find_retelling, work_out
 from solowright.errors import InputError
 from solowright.music.chord import parse_chord
 from solowright.music.time import SWING
@@ -32,6 +32,28 @@ def refused(state: State, kind: str, **facts: object) -> str:
     with pytest.raises(InputError) as told:
         edited(state, kind, **facts)
     return str(told.value)
+
+
+# --- flash -------------------------------------------------------------------------------------------
+
+
+def test_a_passage_gives_way_to_its_plainer_version_as_it_was_told() -> None:
+    state = State(bundled_tune())
+    told = next(passage["plainer"] for passage in find_arc(state)["flash"]["passages"] if passage["plainer"])
+    after = edited(state, "plainer", notes=told["replaces"])
+    gone = len(told["replaces"]) - len(told["notes"])
+    assert gone > 0 and len(after.tune.line.notes) == len(state.tune.line.notes) - gone
+    first = told["replaces"][0]
+    put = work_out(after).tune.line.notes[first : first + len(told["notes"])]
+    assert [(n.pitch.midi, n.string, n.fret, n.finger) for n in put] == [
+        (n["midi"], n["string"], n["fret"], n["finger"]) for n in told["notes"]
+    ]
+    assert after.tune.line.notes[:first] == state.tune.line.notes[:first]
+    assert find_arc(after)["flash"]["spent"] < find_arc(state)["flash"]["spent"]
+
+
+def test_notes_without_a_plainer_version_are_left_alone() -> None:
+    assert "no plainer version" in refused(lantern(), "plainer", notes=[0, 1])
 
 
 # --- on the neck -------------------------------------------------------------------------------------
@@ -246,7 +268,7 @@ def test_a_sentence_is_edited_hidden_and_found_again() -> None:
     first = find_retelling(lantern()).sentences[0]
     state = edited(lantern(), "sentence", sentence=first.id, text="My own words.")
     told = work_out(state).reading.sentences
-    assert told[0].text == "My own words." and len(told) == len(find_reading(lantern()).sentences)
+    assert told[0].text == "My own words." and len(told) == len(find_reading(lantern())[1].sentences)
     hidden = edited(state, "sentence", sentence=first.id, hidden=True)
     assert first.sentence.text not in [s.text for s in work_out(hidden).reading.sentences]
     assert edited(hidden, "sentence", sentence=first.id, text=None) == lantern()
@@ -273,7 +295,7 @@ def test_a_remark_is_made_changed_and_taken_away() -> None:
 
 def test_the_other_telling_is_chosen_and_given_up() -> None:
     state = State(bundled_tune())
-    found = find_reading(state)
+    _, found = find_reading(state)
     device = next(device for device in found.devices if device.runner_up)
     name = f"{device.start}~{device.end}~{device.kind}"
     other = edited(state, "reading", device=name, other=True)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import signal
 import socket
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -98,3 +100,35 @@ def test_a_folder_that_cannot_be_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
     with pytest.raises(InputError, match="can't be used"):
         serve(tmp_path / "file", 0, browser=False, tell=lambda address: None)
+
+
+def test_it_stops_quietly_while_a_sound_is_waited_for(tmp_path: Path) -> None:
+    script = tmp_path / "run.py"
+    script.write_text(_SERVE)
+    (tmp_path / "lantern.solo").write_bytes(LANTERN)
+    command = [sys.executable, str(script), str(tmp_path)]
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stdout=pipe, stderr=pipe, text=True) as desk:
+        assert desk.stdout is not None and desk.stderr is not None
+        address = desk.stdout.readline().strip()
+        home = "{0.scheme}://{0.netloc}".format(urlsplit(address))
+        statuses: list[int] = []
+        with httpx2.Client(base_url=home, headers={"origin": home}, timeout=60) as window:
+            window.get(address.partition("#")[0], follow_redirects=True)
+            asked = [
+                threading.Thread(target=lambda stem=stem: statuses.append(
+                    window.get(f"/api/tunes/lantern/sound/{stem}").status_code
+                ))
+                for stem in ("guitar", "drums", "comping")
+            ]  # fmt: skip
+            for each in asked:
+                each.start()
+            while not (tmp_path / ".solowright" / "sound").exists():
+                threading.Event().wait(0.05)
+            threading.Event().wait(0.7)  # the first is being played, the others wait
+            desk.send_signal(signal.SIGTERM)
+            for each in asked:
+                each.join(20)
+        said = desk.stderr.read()
+    assert "Traceback" not in said and "Exception" not in said, said
+    assert len(statuses) == 3 and 422 in statuses and set(statuses) <= {200, 422}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.desk.window import WIDTHS, Desk, choose_bars, choose_note, unfold, view, wait_until
+from tests.desk.window import WIDTHS, Desk, choose_bars, choose_note, settled, unfold, view, wait_until
 
 
 @pytest.mark.parametrize("size", WIDTHS)
@@ -175,3 +175,17 @@ def test_the_arc_over_the_strip_and_what_flash_costs(desk: Desk) -> None:
     wait_until(page, f"{line} === '{before}'")
     unfold(page, "What is spent on flash")
     expect(page.get_by_role("meter")).to_be_visible()
+
+
+def test_a_passage_is_played_plainer_and_as_before(desk: Desk) -> None:
+    page = desk.open()
+    name = page.request.post(f"{desk.root}/api/demo", headers={"origin": desk.root}).json()["name"]
+    desk.show(page, name)
+    count = len(view(page)["notes"])
+    unfold(page, "What is spent on flash")
+    page.get_by_role("button", name="Play bar 2, beat 2.5 plainer").click()
+    settled(page)
+    assert len(view(page)["notes"]) < count
+    page.keyboard.press("Control+z")
+    settled(page)
+    assert len(view(page)["notes"]) == count

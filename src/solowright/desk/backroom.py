@@ -23,6 +23,7 @@ from solowright.errors import InputError
 
 _NICE = 5  # the desk and the browser come first
 IDLE = 120.0  # seconds without work after which the process ends
+BROKEN_OFF = "the work was broken off; try again"
 _MOST_TASKS = 200  # then the process is replaced, so that it can't grow
 _news: Any = None  # in the back room: where progress is told
 
@@ -92,8 +93,10 @@ class BackRoom:
                 self._prepared.pop(name).future.cancel()
 
     def close(self) -> None:
-        """Ends the process; what waits is not done."""
+        """Ends the process; what waits is not done. Closing again does nothing."""
         with self._change:
+            if self._closed:
+                return
             self._closed = True
             for piece in (*self._waiting.values(), *self._prepared.values()):
                 piece.future.cancel()
@@ -130,15 +133,20 @@ class BackRoom:
     def _do(self, piece: _Piece) -> Any:
         if self._done == _MOST_TASKS:
             self._end_pool()
-        if self._pool is None:
-            self._start_pool()
-        assert self._pool is not None
+        try:
+            if self._pool is None:
+                self._start_pool()
+            assert self._pool is not None
+            begun = self._pool.submit(piece.work, *piece.args)
+        except RuntimeError:  # the process died, or the room was closed meanwhile
+            self._pool = None
+            raise InputError(BROKEN_OFF) from None
         self._done += 1
         try:
-            return self._pool.submit(piece.work, *piece.args).result()
+            return begun.result()
         except (BrokenProcessPool, CancelledError):
             self._pool = None
-            raise InputError("the work was broken off; try again") from None
+            raise InputError(BROKEN_OFF) from None
 
     def _end_pool(self) -> None:
         if self._pool is not None:

@@ -37,10 +37,14 @@ class Desk:
         if next(self.answers) % TIDY == 0:
             gc.collect()
 
-    def close(self) -> None:
-        """Saves what is to be saved, and ends."""
+    def break_off(self) -> None:
+        """Ends the work in the back rooms, so that nobody waits for it any more."""
         self.stage.close()
         self.press.close()
+
+    def close(self) -> None:
+        """Saves what is to be saved, and ends."""
+        self.break_off()
         self.tunes.close()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from solowright.desk.edit_bars import BAR_EDITS
 from solowright.desk.edit_facts import Edit
+from solowright.desk.edit_flash import FLASH_EDITS
 from solowright.desk.edit_notes import NOTE_EDITS
 from solowright.desk.edit_tune import TUNE_EDITS
 from solowright.desk.edit_words import WORD_EDITS
@@ -12,7 +13,7 @@ from solowright.errors import InputError
 from solowright.files.text import nearest
 from solowright.music.tune import Tune
 
-EDITS = {**NOTE_EDITS, **BAR_EDITS, **TUNE_EDITS, **WORD_EDITS}
+EDITS = {**NOTE_EDITS, **BAR_EDITS, **TUNE_EDITS, **WORD_EDITS, **FLASH_EDITS}
 
 
 def apply_edit(state: State, edit: Edit, fingered: Tune) -> State:

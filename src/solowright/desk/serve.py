@@ -14,7 +14,7 @@ from urllib.parse import quote
 import uvicorn
 
 from solowright.desk.app import make_app
-from solowright.desk.desk import open_desk
+from solowright.desk.desk import Desk, open_desk
 from solowright.errors import InputError
 
 HOST = "127.0.0.1"
@@ -52,7 +52,7 @@ def serve(
         limit_concurrency=200,
         h11_max_incomplete_event_size=64_000,
     )
-    server = uvicorn.Server(config)
+    server = _Server(config, desk)
     threading.Thread(target=warm_up, name="warm up", daemon=True).start()
     tell(address)
     if browser:
@@ -61,6 +61,18 @@ def serve(
         server.run(sockets=[listening])
     finally:
         desk.close()
+
+
+class _Server(uvicorn.Server):
+    """Breaks the work off before it waits for the last answers, so that no sound holds up the end."""
+
+    def __init__(self, config: uvicorn.Config, desk: Desk) -> None:
+        super().__init__(config)
+        self._desk = desk
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._desk.break_off()
+        await super().shutdown(sockets)
 
 
 def warm_up() -> None:

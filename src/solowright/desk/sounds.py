@@ -63,6 +63,8 @@ class Sounds:
         def pass_on(done: Future[None]) -> None:
             if done.cancelled():
                 found.cancel()
+            elif not found.set_running_or_notify_cancel():
+                return  # nobody waits for it any more
             elif fault := done.exception():
                 found.set_exception(fault)
             else:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import Future
+from typing import TypeVar
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
+from solowright.desk.backroom import BROKEN_OFF
 from solowright.desk.desk import Desk
 from solowright.desk.exports import EXPORTS
 from solowright.desk.folder import MissingError
@@ -20,6 +23,7 @@ from solowright.desk.worked import work_out
 from solowright.errors import InputError
 from solowright.music.tune import Tune
 
+_Result = TypeVar("_Result")
 _KEPT = {"cache-control": "private, max-age=31536000, immutable"}
 
 
@@ -41,14 +45,14 @@ def work_routes(desk: Desk) -> list[Route]:
         percent, gain = read_numbers(request, "percent").get("percent", 100), _gain(request)
         stem = Stem(await run_in_threadpool(lambda: _fingered(desk, request)), name, percent, gain)
         lead = await run_in_threadpool(stem.lead)
-        path = await asyncio.wrap_future(await run_in_threadpool(desk.sounds.file, stem))
+        path = await _done(await run_in_threadpool(desk.sounds.file, stem))
         kept = _KEPT if request.query_params.get("key") else {}
         return FileResponse(path, media_type="audio/flac", headers={"x-lead": f"{lead:.9f}", **kept})
 
     async def speak(request: Request) -> Response:
         tune = await run_in_threadpool(lambda: _fingered(desk, request))
         key = Stem(tune, "guitar").key()
-        return answer_json(await asyncio.wrap_future(desk.press.do(f"speak {key}", measure_speak, tune)))
+        return answer_json(await _done(desk.press.do(f"speak {key}", measure_speak, tune)))
 
     async def exports(request: Request) -> Response:
         return answer_json([{"kind": e.kind, "words": e.words, "suffix": e.suffix} for e in EXPORTS])
@@ -81,6 +85,14 @@ def work_routes(desk: Desk) -> list[Route]:
         Route("/api/jobs/{job}/events", job_events),
         Route("/api/jobs/{job}/file", job_file),
     ]
+
+
+async def _done(work: Future[_Result]) -> _Result:
+    """What work in a back room gives."""
+    try:
+        return await asyncio.wrap_future(work)
+    except asyncio.CancelledError:  # the desk is closing
+        raise InputError(BROKEN_OFF) from None
 
 
 def _state(desk: Desk, request: Request) -> State:

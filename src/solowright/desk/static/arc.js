@@ -1,13 +1,14 @@
 // How the solo builds: which curve stands over the strip, what is told of the arc, and the flash budget.
 
-import { fold, h } from "./dom.js";
+import { button, fold, h } from "./dom.js";
+import * as edits from "./edits.js";
 import { choice } from "./note-choices.js";
 import { beat } from "./words.js";
 
 /**
  * @typedef {import("./session.js").Session} Session
  * @typedef {{kind: string, short: string, from: {bar: number, beat: number}, to: {bar: number, beat: number},
- *   cost: number, pays: string[], could_be_plainer: boolean}} Passage
+ *   cost: number, pays: string[], could_be_plainer: boolean, plainer: {replaces: number[]} | null}} Passage
  */
 
 /** @type {[string, string][]} a curve of the arc, and its word */
@@ -35,8 +36,8 @@ function drawn(values) {
  * @param {import("/static/web/form-strip.js").FormStrip | null} strip
  * @returns {HTMLElement[]}
  */
-export function arcWords({ view }, strip) {
-  const { arc } = view;
+export function arcWords(session, strip) {
+  const { arc } = session.view;
   if (!arc?.climax) return [];
   /** @type {{about: string, text: string}[]} */
   const sentences = arc.sentences;
@@ -48,7 +49,7 @@ export function arcWords({ view }, strip) {
   });
   return [
     fold("arc", "How it builds", line, told.map(({ text }) => h("p", {}, text))),
-    fold("flash", "What is spent on flash", budget(arc.flash), arc.flash.passages.map(passage), plainer(sentences)),
+    fold("flash", "What is spent on flash", budget(arc.flash), passages(session, arc.flash.passages, sentences)),
   ];
 }
 
@@ -75,5 +76,21 @@ function passage({ short, from, cost, pays, could_be_plainer }) {
   );
 }
 
-/** @param {{about: string, text: string}[]} sentences */
-const plainer = (sentences) => sentences.filter(({ about }) => about === "plainer").map(({ text }) => h("p", { class: "hint" }, text));
+/**
+ * Every passage, and under one that could be plainer what that would be, with a button that puts it in.
+ * @param {Session} session
+ * @param {Passage[]} all
+ * @param {{about: string, text: string}[]} sentences
+ */
+function passages(session, all, sentences) {
+  const told = sentences.filter(({ about }) => about === "plainer"); // in the order of their passages
+  return all.flatMap((each) => {
+    if (!each.plainer) return [passage(each)];
+    const { replaces } = each.plainer;
+    const hint = h("p", { class: "hint" }, told.shift()?.text ?? "");
+    const put = button("Play it plainer", () => session.edit(edits.plainer(replaces)), {
+      "aria-label": `Play bar ${each.from.bar}, beat ${beat(each.from.beat)} plainer`,
+    });
+    return [passage(each), hint, h("p", { class: "ways" }, put)];
+  });
+}

@@ -34,6 +34,9 @@ export const fingering = (notes) => ({
   notes: notes.map(({ note, string, fret, finger, entry }) => ({ note, string, fret, finger, entry })),
 });
 
+/** A showy passage gives way to its plainer version. @param {number[]} notes  that it replaces @returns {Edit} */
+export const plainer = (notes) => ({ kind: "plainer", notes });
+
 /** @param {Range} range @param {string} text @param {"tab" | "abc"} way @returns {Edit} */
 export const barText = ({ first, last }, text, way) => ({ kind: `bar_${way}`, from: first, to: last, text });
 

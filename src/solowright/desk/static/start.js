@@ -141,7 +141,7 @@ function newTune() {
     h(
       "div",
       { class: "row" },
-      labelled("Key", key),
+      labelled("Key", key, "Am for A minor"),
       labelled("Meter", meter),
       labelled("Tempo", speed),
       labelled("Feel", feel),

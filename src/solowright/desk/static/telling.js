@@ -63,7 +63,7 @@ function whole(session) {
   return [
     view.summary ? h("p", { class: "summary" }, view.summary) : null,
     h("p", {}, limit),
-    crux ? h("p", {}, `The hardest beat: bar ${crux.bar}, beat ${beat(crux.beat)}. ${crux.why}`) : null,
+    crux ? h("p", {}, `The hardest beat: bar ${crux.bar}, beat ${beat(crux.beat)}: ${crux.why}.`) : null,
     ...view.sections
       .filter(({ text }) => text)
       .map(({ name, first, last, text }) =>

@@ -1,6 +1,6 @@
 // A short walk over the desk at the first start: five stops, each beside the thing it tells of.
 
-import { button, fill, h } from "./dom.js";
+import { button, fill, h, takesTyping } from "./dom.js";
 
 const KEY = "solowright-toured";
 
@@ -45,12 +45,18 @@ export function startTour(view) {
   let at = 0;
 
   const unmark = () => view.querySelectorAll(".toured").forEach((place) => place.classList.remove("toured"));
-  const end = () => {
+  const end = (back = true) => {
     localStorage.setItem(KEY, "yes");
     unmark();
     card.remove();
     window.removeEventListener("resize", lay);
-    if (before instanceof HTMLElement && before.isConnected) before.focus();
+    view.removeEventListener("focusin", leave);
+    if (back && before instanceof HTMLElement && before.isConnected) before.focus();
+  };
+  /** Who begins to type has gone to work: the card would be in the way. @param {FocusEvent} event */
+  const leave = ({ target }) => {
+    if (!takesTyping(target)) return;
+    end(false);
   };
   /** @param {number} stop */
   const go = (stop) => {
@@ -69,7 +75,7 @@ export function startTour(view) {
         { class: "ways" },
         button(last ? "Begin" : "On", () => (last ? end() : go(at + 1)), { class: "main", "data-keep": "on" }),
         at ? button("Back", () => go(at - 1), { "data-keep": "back" }) : null,
-        last ? null : button("Skip the tour", end, { class: "plain" }),
+        last ? null : button("Skip the tour", () => end(), { class: "plain" }),
       ),
     );
     lay();
@@ -82,6 +88,7 @@ export function startTour(view) {
     event.stopPropagation();
   });
   window.addEventListener("resize", lay);
+  view.addEventListener("focusin", leave);
   view.append(card);
   go(0);
 }

@@ -84,8 +84,8 @@ export class Tune extends HTMLElement {
       void retype(this.side, draft, draft);
       return;
     }
-    if (!session.view.notes.length) this.side.open(true); // what to do first stands there
-    showTourOnce(this);
+    if (session.view.notes.length) showTourOnce(this);
+    else this.side.open(true); // what to do first stands there, and there is little to tour yet
   }
 
   /** @param {AbortSignal} signal */

@@ -27,14 +27,16 @@ export function cellAt(cells, x) {
   return found < 0 ? cells.length - 1 : found;
 }
 
-/**
- * @param {Bar} bar @param {Cell} cell @param {number} top @param {number} height
- * @param {boolean} chords @param {boolean} count
- */
-export function drawBar(bar, { x, width }, top, height, chords, count) {
+/** A bar without the air at its sides. @param {Cell} cell */
+function inner({ x, width }) {
   const gap = Math.min(1, width * 0.08);
-  const left = x + gap;
-  const wide = Math.max(1, width - 2 * gap);
+  return { left: x + gap, wide: Math.max(1, width - 2 * gap) };
+}
+
+/** @param {Bar} bar @param {Cell} cell @param {number} top @param {number} height */
+export function drawBar(bar, cell, top, height) {
+  const { width } = cell;
+  const { left, wide } = inner(cell);
   const group = s("g", { "data-bar": bar.number });
   const inset = bar.break ? 0.5 : 0;
   group.append(s("rect", { class: bar.break ? "cell break" : "cell", x: left + inset, y: top + inset, width: Math.max(0.3, wide - 2 * inset), height: height - 2 * inset }));
@@ -45,9 +47,16 @@ export function drawBar(bar, { x, width }, top, height, chords, count) {
     group.append(s("line", { class: "hit", x1: at, x2: at, y1: top - 2, y2: top + 5, "stroke-width": width < 20 ? 1.2 : 2 }));
   }
   if (bar.answer) group.append(s("path", { class: "answer", d: `M${left + 1} ${top + height}v3.2h${Math.max(0, wide - 2)}v-3.2` }));
-  if (count && width > 30) group.append(s("text", { class: "count", x: left + 4, y: top + 11 }, String(bar.number)));
-  if (bar.break && width > 60) group.append(s("text", { class: "told", x: left + wide - 4, y: top + 11, "text-anchor": "end" }, "break"));
-  if (chords) group.append(...drawChords(bar, left, wide, top + height - 9));
+  return group;
+}
+
+/** What is written in a bar: its number, its chords, its break. It stands over whatever is drawn there. @param {Bar} bar @param {Cell} cell @param {number} top @param {number} height */
+export function writeBar(bar, cell, top, height) {
+  const { left, wide } = inner(cell);
+  const group = s("g");
+  if (cell.width > 30) group.append(s("text", { class: "count", x: left + 4, y: top + 11 }, String(bar.number)));
+  if (bar.break && wide > 60) group.append(s("text", { class: "told", x: left + wide - 4, y: top + 11, "text-anchor": "end" }, "break"));
+  group.append(...drawChords(bar, left, wide, top + height - 9));
   return group;
 }
 

@@ -5,7 +5,7 @@
 // Where its bars are too narrow for their chords, a row of wide bars under it follows along.
 
 import { SwElement, h, s, sheet } from "./element.js";
-import { cellAt, chordSize, drawBar, measureAnew, share, textWidth } from "./form-bars.js";
+import { cellAt, chordSize, drawBar, measureAnew, share, textWidth, writeBar } from "./form-bars.js";
 import { barAt, barIndex, barsWords } from "./music.js";
 
 /**
@@ -29,6 +29,7 @@ svg { display: block; overflow: visible; font-family: var(--sans); }
 .answer { fill: none; stroke: var(--hot); stroke-width: 1.5; }
 .opens { stroke: var(--soft); stroke-width: 1.2; }
 .arc { fill: none; stroke: var(--ink); stroke-width: 1.5; stroke-linejoin: round; }
+.chord, .held, .count, .told { paint-order: stroke; stroke: var(--paper); stroke-width: 3px; stroke-linejoin: round; stroke-opacity: 0.8; }
 .chord { fill: var(--ink); }
 .held { fill: var(--soft); font-size: 13px; }
 .count { fill: var(--ink); font-size: 10.5px; }
@@ -154,8 +155,9 @@ export class FormStrip extends SwElement {
     this.map.setAttribute("height", String(height));
     this.map.replaceChildren(
       ...this.sections(view),
-      ...view.bars.map((bar, n) => drawBar(bar, this.cells[n], NAMES, MAP, roomy, roomy)),
+      ...view.bars.map((bar, n) => drawBar(bar, this.cells[n], NAMES, MAP)),
       this.arcLine(this.cells, NAMES, MAP),
+      ...(roomy ? view.bars.map((bar, n) => writeBar(bar, this.cells[n], NAMES, MAP)) : []),
       this.marks,
     );
     this.map.setAttribute("aria-valuemin", String(view.bars[0]?.number ?? 0));
@@ -164,8 +166,9 @@ export class FormStrip extends SwElement {
       const last = this.wide[this.wide.length - 1];
       this.row.setAttribute("width", String(last.x + last.width));
       this.row.setAttribute("height", String(ROW + FOOT));
-      const bars = view.bars.map((bar, n) => drawBar(bar, this.wide[n], 0, ROW, true, true));
-      this.row.replaceChildren(...bars, this.rowMarks, this.grips.first, this.grips.last);
+      const bars = view.bars.map((bar, n) => drawBar(bar, this.wide[n], 0, ROW));
+      const words = view.bars.map((bar, n) => writeBar(bar, this.wide[n], 0, ROW));
+      this.row.replaceChildren(...bars, ...words, this.rowMarks, this.grips.first, this.grips.last);
     }
     this.show();
   }
@@ -176,7 +179,7 @@ export class FormStrip extends SwElement {
     for (const [n, bar] of view.bars.entries()) {
       if (bar.section === null) continue;
       const { x } = this.cells[n];
-      yield s("line", { class: "opens", x1: x + 0.6, x2: x + 0.6, y1: NAMES - 13, y2: NAMES + MAP });
+      yield s("line", { class: "opens", x1: x + 0.6, x2: x + 0.6, y1: x < free ? NAMES : NAMES - 13, y2: NAMES + MAP });
       const wide = textWidth(bar.section, 12, 600);
       if (x + 4 < free || x + 4 + wide > this.#width) continue;
       yield s("text", { class: "name", x: x + 5, y: NAMES - 5 }, bar.section);

@@ -84,8 +84,10 @@ export class Part {
     this.wash.replaceChildren();
     this.ring.replaceChildren();
     if (chosen.length && selection) {
-      const left = chosen[0][1] + 1;
-      const right = chosen[chosen.length - 1][2] - 1;
+      // At the edge of a system it stands outside, clear of the marks that begin a line.
+      const opens = chosen[0] === this.system.bars[0];
+      const left = chosen[0][1] + (opens ? -3 : 1);
+      const right = chosen[chosen.length - 1][2] - 3;
       const { height } = this.system;
       this.wash.append(s("rect", { class: "bars-chosen wash", x: left, y: 0, width: right - left, height }));
       if (chosen[0][0] === selection.first) this.ring.append(bracket(left, 1, height));
