@@ -8,7 +8,7 @@ from solowright.music.line import Note
 from solowright.music.pitch import parse_pitch
 from solowright.music.time import SWING, Meter, TempoMap
 from solowright.neck import Fretboard, Player
-from solowright.neck.moments import GRACE_SHARE, find_events, make_moments
+from solowright.neck.moments import GRACE_SHARE, find_events, find_strikes, make_moments
 from tests.neck.lines import lock, make_tune, run
 
 
@@ -30,6 +30,12 @@ def test_grace_notes_take_time_from_the_note_before():
     tune = make_tune([*run("E4 - D5", bpm=60).line.notes, *graces], 60)
     seconds = [event.second for event in find_events(tune)]
     assert seconds == pytest.approx([0.0, 1 - 2 * GRACE_SHARE, 1 - GRACE_SHARE, 1.0])
+
+
+def test_strikes_are_the_events_notes_and_seconds():
+    graces = [Note(parse_pitch(name), Fraction(1), Fraction(0)) for name in ("A4", "C5")]
+    tune = replace(make_tune([*run("E4+G4 - D5 F5", bpm=60).line.notes, *graces], 60), feel=SWING)
+    assert find_strikes(tune) == tuple((event.notes, event.second) for event in find_events(tune))
 
 
 def test_chords_are_one_moment():

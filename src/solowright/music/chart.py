@@ -165,7 +165,8 @@ class Chart:
     def place(self, time: Time) -> Place:
         """The bar and beat of a time."""
         index = self.bar_index(time)
-        return Place(self.number(index), 1 + time - self.starts[index] + self.lead_in(index))
+        beat = time - self.starts[index] + 1
+        return Place(self.number(index), beat if index else beat + self.lead_in(index))
 
     def time(self, place: Place) -> Time:
         """The time of a bar and beat (the other way round)."""

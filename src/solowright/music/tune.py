@@ -5,7 +5,7 @@ Written time becomes played seconds here and only here, so page, hand and sound 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 from solowright.music.chart import Chart
@@ -64,6 +64,19 @@ class Tune:
     tempo: TempoMap = MODERATE
     tuning: tuple[int, ...] = STANDARD_TUNING
     capo: int = 0
+
+    @cached_property
+    def _hash(self) -> int:
+        told = (self.title, self.composer, self.key, self.feel, self.tempo, self.tuning, self.capo)
+        return hash((*told, self.chart, self.line))
+
+    def __hash__(self) -> int:
+        """Worked out once: much is kept by its tune."""
+        return self._hash
+
+    def __getstate__(self) -> dict[str, object]:
+        """Without what it has worked out for itself: a hash is another one in another process."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
 
     @cached_property
     def _pairs(self) -> tuple[tuple[Time, Time], ...]:

@@ -8,11 +8,11 @@ frets count from the capo.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
+from solowright.music.line import Note
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed
-from solowright.neck.moments import find_events
+from solowright.neck.moments import find_strikes
 
 HAND = 3  # frets from the index to the little finger, one finger a fret
 
@@ -58,31 +58,31 @@ class HandPath:
     shifts: tuple[HandShift, ...]
 
 
-@lru_cache(8)  # page and view ask for the same one
 def trace_hand(tune: Tune, path: Path) -> HandPath:
     """The hand path of a fingering. Open strings, taps and rests keep the position they come to."""
     stays: list[Stay] = []
     shifts: list[HandShift] = []
     begun = 0.0
     run: list[tuple[int, Placed]] = []
-    finish = 0.0
+    last: tuple[Note, ...] = ()
     place = 0
-    for event in find_events(tune):
-        placed = path.notes[place : place + len(event.notes)]
+    for struck, second in find_strikes(tune):
+        placed = path.notes[place : place + len(struck)]
         numbered = list(enumerate(placed, place))
         place += len(placed)
         position = placed[0].position
         if run and position != run[0][1].position:
-            shift = _shift(run[0][1].position, numbered[0], event.second)
+            shift = _shift(run[0][1].position, numbered[0], second)
             stays.append(_stay(begun, shift.leave, run))
             shifts.append(shift)
             run = []
         if position and not run:
-            begun = event.second
+            begun = second
         if position:
             run += numbered
-            finish = max(tune.seconds(note.end) for note in event.notes)
+            last = struck
     if run:
+        finish = max(tune.seconds(note.end) for note in last)
         stays.append(_stay(begun, max(begun, finish), run))
     return HandPath(tuple(stays), tuple(shifts))
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from solowright.errors import InputError
@@ -58,6 +59,13 @@ def find_events(tune: Tune, refinger: bool = False) -> tuple[Event, ...]:
         return events
     board = Fretboard(tune.tuning, tune.capo, HIGHEST_FRET)
     return (events[0], *(_mend_slide(event, before, board) for before, event in pairwise(events)))
+
+
+@lru_cache(8)  # view and hand path ask for the same one
+def find_strikes(tune: Tune) -> tuple[tuple[tuple[Note, ...], float], ...]:
+    """What is struck together, in order, each with the second it is played: as ``find_events`` has it."""
+    groups = tuple(tune.line.events())
+    return tuple(zip(groups, _seconds(tune, groups), strict=True))
 
 
 def _mend_slide(event: Event, before: Event, board: Fretboard) -> Event:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -73,26 +74,30 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
         notate(tune)  # tells the bar by its number in the whole tune
         raise
     sentences = find_reasons(reading) if reading else ()
+    begins = [float(sentence.start) for sentence in sentences]
     stops = [*(line.first for line in lines[1:]), len(tune.chart.bars)]
     systems = []
     for each, stop in zip(lines, stops, strict=True):
         cut = whole.cut(each.first, stop)
-        system = _set_system(cut.passage, each.spacing, width, _here(cut, sentences))
-        notes = tuple(replace(place, index=place.index + cut.note) for place in system.notes)
+        system = _set_system(cut.passage, each.spacing, width, _here(cut, sentences, begins))
+        notes = tuple(
+            NotePlace(place.index + cut.note, place.head, place.fret) for place in system.notes
+        )
         spots = tuple((time + cut.start, x) for time, x in system.spots)
         systems.append(replace(system, notes=notes, spots=spots))
     return tuple(systems)
 
 
-def _here(cut: Cut, sentences: Sequence[Sentence]) -> tuple[Sentence, ...]:
-    """The sentences that begin in a passage's bars, in its time."""
+def _here(cut: Cut, sentences: Sequence[Sentence], begins: Sequence[float]) -> tuple[Sentence, ...]:
+    """The sentences that begin in a passage's bars, in its time. ``begins`` has the starts of them all, in
+    order: quicker to compare than exact times."""
     chart, before = cut.passage.tune.chart, cut.passage.before
     start = cut.start + chart.starts[before]
     end = cut.start + chart.starts[before + cut.passage.count]
     return tuple(
         replace(sentence, start=sentence.start - cut.start, end=min(sentence.end, end + 1) - cut.start)
-        for sentence in sentences
-        if start <= sentence.start < end and sentence.text.strip()
+        for sentence in sentences[bisect_left(begins, float(start)) : bisect_left(begins, float(end))]
+        if sentence.text.strip()
     )
 
 

@@ -61,10 +61,15 @@ class HandFigure:
 
 
 def draw_hand_paths(
-    tune: Tune, fingering: Path, systems: Sequence[System], scale: float = SCALE_MM
+    tune: Tune,
+    fingering: Path,
+    systems: Sequence[System],
+    scale: float = SCALE_MM,
+    hand: HandPath | None = None,
 ) -> tuple[HandFigure, ...]:
-    """A figure for each of a tune's systems; ``scale`` is the neck's in millimetres."""
-    hand = trace_hand(tune, fingering)
+    """A figure for each of a tune's systems; ``scale`` is the neck's in millimetres, ``hand`` the
+    hand path of the fingering where it is traced already."""
+    hand = hand or trace_hand(tune, fingering)
     top = _top_fret(tune, fingering, hand)
     figures = []
     for system in systems:

@@ -17,7 +17,7 @@ from solowright.music.tune import Tune
 from solowright.neck.fingering import Crux
 from solowright.neck.geometry import SCALE_MM
 from solowright.neck.hand_path import HandPath, HandShift, Stay, trace_hand
-from solowright.neck.moments import find_events
+from solowright.neck.moments import find_strikes
 from solowright.neck.player import Player
 from solowright.page.drawing import Box
 from solowright.page.engrave import WIDTH, System, engrave
@@ -61,8 +61,8 @@ def view_json(
         "bars": bars_json(worked),
         "notes": notes_json(worked),
         **hand_json(path),
-        "systems": systems_json(worked, width, player.scale),
-        "narrow": systems_json(worked, narrow, player.scale) if narrow else [],
+        "systems": systems_json(worked, width, player.scale, path),
+        "narrow": systems_json(worked, narrow, player.scale, path) if narrow else [],
         **_reading(tune, worked.reading),
         "sections": _sections(worked),
         "arc": _arc(tune, arc),
@@ -120,7 +120,7 @@ def _pulses(tune: Tune, bar: Bar, start: Time) -> list[float]:
 def notes_json(worked: Worked) -> list[Json]:
     """The notes of the line in order: when, where on the neck, and what they are to the chord."""
     tune = worked.tune
-    seconds = [event.second for event in find_events(tune) for _ in event.notes]
+    seconds = [second for struck, second in find_strikes(tune) for _ in struck]
     readings = worked.reading.notes if worked.reading else (None,) * len(seconds)
     rows = zip(worked.fingering.paths[0].notes, readings, seconds, strict=True)
     found = []
@@ -185,11 +185,13 @@ def _shift(shift: HandShift) -> Json:
     }
 
 
-def systems_json(worked: Worked, width: float = WIDTH, scale: float = SCALE_MM) -> list[Json]:
+def systems_json(
+    worked: Worked, width: float = WIDTH, scale: float = SCALE_MM, hand: HandPath | None = None
+) -> list[Json]:
     """The engraved systems, ``width`` points wide, with the places of bars and notes in them, each with
-    the hand path that stands under it. ``scale`` is the neck's."""
+    the hand path that stands under it. ``scale`` is the neck's; ``hand`` the path where it is traced."""
     systems = engrave(worked.tune, worked.reading, width)
-    figures = draw_hand_paths(worked.tune, worked.fingering.paths[0], systems, scale)
+    figures = draw_hand_paths(worked.tune, worked.fingering.paths[0], systems, scale, hand)
     return [_system(system, figure) for system, figure in zip(systems, figures, strict=True)]
 
 
