@@ -25,7 +25,7 @@ from statistics import median
 from typing import Any
 from urllib.parse import urlsplit
 
-import httpx
+import httpx2
 from rich.console import Console
 from rich.table import Table
 
@@ -71,7 +71,7 @@ class Window:
     def __init__(self, address: str, name: str) -> None:
         parts = urlsplit(address)
         home = f"{parts.scheme}://{parts.netloc}"
-        self.client = httpx.Client(base_url=home, headers={"origin": home}, timeout=120)
+        self.client = httpx2.Client(base_url=home, headers={"origin": home}, timeout=120)
         self.client.get(f"/?{parts.query}")
         self.at = f"/api/tunes/{name}"
         self.answer: dict[str, Any] = {}
