@@ -71,7 +71,7 @@ class Note:
 
     @property
     def grace(self) -> bool:
-        return self.duration == 0
+        return not self.duration
 
 
 @dataclass(frozen=True, slots=True)

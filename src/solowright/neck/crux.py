@@ -64,7 +64,8 @@ def _find_move(step: Step, hands: Hands, start: tuple[int, int], goal: tuple[int
     needed = float(moves.needed[start[0], state])
     if layer != STRUCK and not step.tap:
         slurs = moves.slurs
-        found = int(((slurs.start == start[0]) & (slurs.goal == state)).argmax())
+        low, high = slurs.bounds[start[0]], slurs.bounds[start[0] + 1]
+        found = low + int((slurs.goal[low:high] == state).argmax())
         entry, needed = KINDS[int(slurs.kind[found])], float(slurs.needed[found])
     time = step.times[before.run]
     travel = float(moves.travel[start[0], state])

@@ -120,11 +120,13 @@ def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
 def _make_event(notes: tuple[Note, ...], second: float, on_beat: bool, refinger: bool) -> Event:
     kept = tuple(_drop_locks(note) if refinger else note for note in notes)
     entries = tuple("pick" if note.stroke and not note.entry else note.entry for note in kept)
-    locked = tuple(
-        not refinger and (note.string, note.fret, note.finger, note.entry) != (None, None, None, None)
-        for note in notes
-    )
+    locked = tuple(not refinger and _is_locked(note) for note in notes)
     return Event(notes, tuple(_make_want(note) for note in kept), entries, locked, second, on_beat)
+
+
+def _is_locked(note: Note) -> bool:
+    free = note.string is None and note.fret is None and note.finger is None and note.entry is None
+    return not free
 
 
 def _drop_locks(note: Note) -> Note:
@@ -135,14 +137,16 @@ def _drop_locks(note: Note) -> Note:
 
 def _make_want(note: Note) -> Want:
     kind: Kind = "plain"
+    slides = bool(note.slide_from or note.slide_to)
     if note.dead:
         kind = "dead"
     elif note.entry == "tap" or note.entry == "harmonic":
         kind = note.entry
     return Want(
         note.pitch.midi, note.string, note.fret, note.finger, kind,
-        bool(note.bends), note.vibrato or bool(note.slide_from or note.slide_to), note.trill,
-        (-min(0, note.slide_from, note.slide_to), max(0, note.slide_from, note.slide_to)),
+        bool(note.bends), note.vibrato or slides, note.trill,
+        (-min(0, note.slide_from, note.slide_to), max(0, note.slide_from, note.slide_to)) if slides
+        else (0, 0),
     )
 
 

@@ -236,8 +236,12 @@ def _find_slurs(
     stay = before.position[:, None] == after.position[None, :]
     stay |= before.position[:, None] == 0  # a tap or open string with no hand set yet
     along = after.position[None, :].astype(int) - before.position[:, None]
+    sounded: NDArray[np.bool_] = np.any(before.frets >= 0, axis=0)
     for string in np.flatnonzero((after.frets >= 0).any(axis=0)):
         a, b = before.frets[:, string][:, None], after.frets[:, string][None, :]
+        if not sounded[string]:
+            mixed |= b >= 0
+            continue
         finger_a, finger_b = before.fingers[:, string][:, None], after.fingers[:, string][None, :]
         here = b >= 0
         above = (finger_b > finger_a) & stay
@@ -247,7 +251,7 @@ def _find_slurs(
         waits = (finger_b > 0) & stay & ((finger_a > finger_b) | tapped)
         down = (a > b) & here & ((b == 0) | waits)
         slide = (a > 0) & (b > 0) & (a != b) & (finger_a > 0) & (finger_a == finger_b) & (b - a == along)
-        this = np.select([up, down, slide], [HAMMER, PULL, SLIDE], 0)
+        this = np.where(up, HAMMER, np.where(down, PULL, np.where(slide, SLIDE, 0)))
         mixed |= here & ((this == 0) | ((kind > 0) & (kind != this)))
         kind = np.where(here & (this > 0), this, kind).astype(np.int8)
     kind[mixed] = 0
