@@ -19,9 +19,9 @@ def told(chart: str, line: str, kind: str, key: str = "C") -> list[str]:
 
 
 @pytest.mark.parametrize(("chart", "line", "sentence"), [
-    ("Bb7", "G4 F4 D4 Bb3", "Bar 1: B♭6 over B♭7, the sixth in place of the seventh: 13, 5, 3, 1."),
-    ("D7", "B4 D5 F#5 A5", "Bar 1: D6 over D7, the sixth in place of the seventh: 13, 1, 3, 5."),
-    ("Dm7", "B3 D4 F4 A4", "Bar 1: Dm6 over Dm7, the sixth in place of the seventh: 13, 1, ♭3, 5."),
+    ("Bb7", "G4 F4 D4 Bb3", "Bar 1: B♭6 over B♭7, the chord's own triad with the sixth: 13, 5, 3, 1."),
+    ("D7", "B4 D5 F#5 A5", "Bar 1: D6 over D7, the chord's own triad with the sixth: 13, 1, 3, 5."),
+    ("Dm7", "B3 D4 F4 A4", "Bar 1: Dm6 over Dm7, the chord's own triad with the sixth: 13, 1, ♭3, 5."),
 ])  # fmt: skip
 def test_the_chords_own_triad_with_its_sixth_is_not_another_chord(
     chart: str, line: str, sentence: str
@@ -29,6 +29,24 @@ def test_the_chords_own_triad_with_its_sixth_is_not_another_chord(
     (device,) = (found for found in devices(chart, line) if found.kind == "superimposed-chord")
     assert device.sentence == sentence
     assert device.short == sentence.removeprefix("Bar 1: ").split()[0]
+
+
+def test_a_minor_seventh_chord_on_the_root_of_a_dominant_is_a_blues_sound() -> None:
+    facts = {"chords": ["Am7"], "over": "A7", "degrees": ["b7", "5", "#9", "1"], "character": "scale"}
+    place = Place(10, Fraction(1))
+    assert device_sentence("superimposed-chord", facts, place, place, 0) == (
+        "Bar 10: Am7 over A7: the minor third rubs against the chord's own, a blues sound."
+    )
+
+
+@pytest.mark.parametrize(("degrees", "how"), [
+    (["5", "#9", "1", "#5"], "partly outside the chord"), (["b2", "4", "b6", "7"], "outside the chord"),
+])  # fmt: skip
+def test_a_chord_that_shares_tones_is_only_partly_outside(degrees: list[str], how: str) -> None:
+    facts = {"chords": ["Fmaj7"], "over": "A+7#9", "degrees": degrees, "character": "outside"}
+    place = Place(13, Fraction(1))
+    text = device_sentence("superimposed-chord", facts, place, place, 0)
+    assert text.startswith(f"Bar 13: the line spells Fmaj7 over A+7♯9, {how}: ")
 
 
 def test_the_line_stays_on_the_last_chord_only_right_after_the_change() -> None:

@@ -54,7 +54,7 @@ PATHS = {
 }  # fmt: skip
 SPELLED = 6  # degrees that a reader takes in one after the other
 ROOTLESS_NINTH = {"3", "5", "b7", "b9"}  # the diminished seventh on the third of a dominant
-SEVENTHS = {"b7", "7", "bb7"}
+MINOR_ON_ROOT = {"1", "#9", "5", "b7"}  # the minor seventh chord on the root of a dominant
 
 
 def device_sentence(kind: str, facts: Facts, start: Place, end: Place, turn: int) -> str:
@@ -99,16 +99,20 @@ def _upper_triad(facts: Facts, turn: int) -> str:
 def _superimposed_chord(facts: Facts, turn: int) -> str:
     chords = [printed_chord(chord) for chord in names_of(facts, "chords")]
     over, degrees = printed_chord(facts["over"]), degrees_of(facts)
+    written = set(parse_chord(str(facts["over"])).degrees)
     if set(names_of(facts, "degrees")) == ROOTLESS_NINTH:
         return (
             f"a diminished arpeggio, {chords[0]} over {over}: {listed(degrees)}",
             f"{chords[0]} over {over}: {listed(degrees)}, which brings out the ♭9",
         )[turn % 2]
     if sixth := sixth_chord(facts):
-        instead = SEVENTHS & set(parse_chord(str(facts["over"])).degrees)
-        how = "the sixth in place of the seventh" if instead else "the sixth added"
-        return f"{sixth} over {over}, {how}: {_spelled(degrees)}"
-    outside = ", outside the chord" if facts["character"] == "outside" else ""
+        return f"{sixth} over {over}, the chord's own triad with the sixth: {_spelled(degrees)}"
+    if set(names_of(facts, "degrees")) == MINOR_ON_ROOT and "#9" not in written:
+        return f"{chords[0]} over {over}: the minor third rubs against the chord's own, a blues sound"
+    outside = ""
+    if facts["character"] == "outside":
+        partly = written & set(names_of(facts, "degrees"))
+        outside = f", {'partly ' if partly else ''}outside the chord"
     if facts.get("substitute"):
         return f"{chords[0]} over {over}, its tritone substitute: {_spelled(degrees)}"
     if len(chords) > 1:

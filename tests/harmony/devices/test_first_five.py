@@ -32,7 +32,7 @@ def test_the_flat_ninth_for_the_root_makes_a_diminished_seventh() -> None:
 def test_another_seventh_chord_over_the_charts_is_named() -> None:
     device = only("A7 | %", "B4 D5 F#5 A5 G#5 E5 D5 B4")
     assert (device.kind, device.facts["chords"]) == ("superimposed-chord", ["Bm7", "E7"])
-    assert device.sentence == "Bar 1: the line plays Bm7–E7 against A7, outside the chord."
+    assert device.sentence == "Bar 1: the line plays Bm7–E7 against A7, partly outside the chord."
 
 
 def test_the_seventh_chord_on_the_tritone_is_the_substitute() -> None:
