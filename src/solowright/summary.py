@@ -42,7 +42,7 @@ def fingering_text(
         crux = fingering.crux
         share = f"{100 * crux.load:.0f} % of what the hand can do"
         lines.append(f"Hardest: {crux.place}, at {share}: {crux.why}.")
-    lines += [f"  {easing.what}: up to {easing.limit_tempo:.0f}" for easing in easings]
+    lines += [f"  {easing.what}: then up to {easing.limit_tempo:.0f}" for easing in easings]
     if fingering.limit_tempo < fingering.tempo:
         lines.append(f"No fingering of this line passes {find_top_tempo(tune, player):.0f}.")
     for remark in tell_fingering(tune, fingering):

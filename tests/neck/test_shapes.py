@@ -46,7 +46,8 @@ def test_one_shape_moves_along_the_neck_and_the_result_says_so(interval, times):
     for one, other in pairwise(cells):
         assert other == [(string, fret + interval, used) for string, fret, used in one]
     way = "up" if interval > 0 else "down"
-    assert f"one shape, played {times} times, each time {abs(interval)} fret" in shape.sentence
+    often = "twice" if times == 2 else f"{times} times"
+    assert f"one shape, played {often}, each time {abs(interval)} fret" in shape.sentence
     assert way in shape.sentence and shape.times == times
     assert not any(placed.locked for placed in fingering.paths[0].notes)
     (told,) = fingering_json(tune, fingering)["shapes"]

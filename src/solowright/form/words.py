@@ -51,7 +51,7 @@ ABOUT = (
 PACES = (
     (1.9, "plays twice as many notes or more"), (1.25, "plays about half as many notes again"),
     (1.0, "plays a few more notes"), (0.8, "plays a few notes fewer"),
-    (0.55, "plays two notes for every three"), (0.0, "plays half the notes or fewer"),
+    (0.55, "plays about a third fewer notes"), (0.0, "plays half the notes or fewer"),
 )  # fmt: skip
 NEARLY = 0.9  # of what is heard as a contrast: named beside what is stronger
 LEVEL_WORDS = (
@@ -335,7 +335,7 @@ def passage_sentence(tune: Tune, passage: Passage, over: bool) -> str:
     if passage.reasons:
         pays = f"{head}, {listed([REASON_WORDS[reason] for reason in passage.reasons])}: it pays there."
         return pays if not could_be_plainer(passage, over) else pays[:-1] + ", yet it could be plainer."
-    return f"{head}; nothing around it calls for it, so it could be plainer."
+    return f"{head}; nothing around here calls for flash, so it could be plainer."
 
 
 def plainer_sentence(tune: Tune, plainer: Plainer) -> str:

@@ -193,7 +193,11 @@ def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:
     events = tuple(tune.line.events())
     start, end = (tune.chart.place(events[at][0].onset) for at in (sequence.start, sequence.end - 1))
     frets, way = abs(sequence.interval), "up" if sequence.interval > 0 else "down"
-    sentence = (f"From {start} to {end}: one shape, played {sequence.times} times, "
+    sentence = (f"From {start} to {end}: one shape, played {_times(sequence.times)}, "
                 f"each time {frets} fret{'s' if frets > 1 else ''} {way}.")
     return Shape(start, end, sequence.times, sequence.interval, tuple(s for s, _, _ in shape),
                  tuple(f for _, _, f in shape), sentence)
+
+
+def _times(count: int) -> str:
+    return "twice" if count == 2 else f"{count} times"
