@@ -86,6 +86,8 @@ def test_focus_is_always_visible_and_goes_everywhere(desk: Desk) -> None:
     choose_bars(page, 1, 1)
     page.locator("h1").click()
     page.get_by_role("link", name="Tunes").focus()
+    for key in ("Tab", "Shift+Tab"):  # from here on it is the keyboard that moves the focus
+        page.keyboard.press(key)
     seen = []
     for _ in range(60):
         told = page.evaluate(

@@ -53,8 +53,7 @@ def test_a_new_player_from_start_to_a_booklet_of_eight_bars(desk: Desk, size: st
     page.get_by_role("button", name="New tune").click()
     page.get_by_label("Title").fill("My Eight Bars")
     page.get_by_role("button", name="Lay it on the desk").click()
-    page.get_by_role("button", name="Skip the tour").click()
-    page.get_by_role("button", name="Type bars 1–2").click()
+    page.get_by_role("button", name="Type bars 1–2").click()  # no tour while there is nothing to show
     expect(page.locator("textarea.typed")).to_be_focused()
     for key in "5 8 5 8":
         page.keyboard.press("ArrowRight" if key == " " else key)
