@@ -167,7 +167,7 @@ def finger(
         str | None, typer.Option("--frets", metavar="RANGES", help="Stay there: '5-8 7-10, 12 0-4'.")
     ] = None,
     tempos: Annotated[
-        bool, typer.Option("--tempos", help="Add what changes from 60 to 120 % of the tempo.")
+        bool, typer.Option("--tempos", help="Add every phrase's limit, and what changes at 60 to 120 %.")
     ] = False,
     as_json: AsJson = False,
     player: PlayerFile = None,
@@ -183,7 +183,14 @@ def finger(
     """
     from solowright import summary
     from solowright.form import tell_changes
-    from solowright.neck import apply_path, find_easings, fingering_json, parse_ranges, tempo_table
+    from solowright.neck import (
+        apply_path,
+        find_easings,
+        fingering_json,
+        limit_by_passage,
+        parse_ranges,
+        tempo_table,
+    )
     from solowright.neck import finger as find_fingering
     from solowright.work import make_easier
 
@@ -208,6 +215,7 @@ def finger(
         changes = tell_changes(given, find_fingering(given, hand), tune, fingering)
         print("\n".join(["", "Against the file as it is:", *changes]))
     if tempos:
+        print(summary.passages_text(limit_by_passage(tune, fingering.paths[0])))
         print(summary.tempos_text(tempo_table(tune, hand)))
 
 

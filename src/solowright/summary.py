@@ -14,6 +14,7 @@ from solowright.music.tune import Tune
 from solowright.neck import (
     Easing,
     Fingering,
+    PassageLimit,
     Path,
     Player,
     TempoRow,
@@ -73,6 +74,16 @@ def tempos_text(rows: Sequence[TempoRow]) -> str:
         able = "playable" if row.playable else "beyond the hand"
         lines.append(f"{row.percent:>3} % = {row.tempo:.0f}: {able}, up to {row.limit_tempo:.0f}")
         lines += [f"      {change}" for change in row.changes]
+    return "\n".join(lines)
+
+
+def passages_text(passages: Sequence[PassageLimit]) -> str:
+    """A line for each phrase: where it stands and how fast it can go."""
+    lines = ["", "Phrase by phrase:"]
+    for passage in passages:
+        limit = f"up to {passage.limit_tempo:.0f}" if isfinite(passage.limit_tempo) else "at any tempo"
+        hardest = f", hardest at {passage.place}" if passage.place else ""
+        lines.append(f"  {passage.start} to {passage.end}: {limit}{hardest}")
     return "\n".join(lines)
 
 

@@ -50,6 +50,19 @@ def test_places_that_no_hand_can_keep_are_dropped_and_told():
     assert "No hand can keep" in told[1] and all(note.string is None for note in moved.line.notes)
 
 
+def test_a_line_without_written_places_keeps_its_shapes():
+    # A closed scale fragment up and down: nothing open, so all of it can move a minor third up.
+    tune = tune_of([("A", bars("C"))], "C4:1/2 D4:1/2 E4:1/2 F4:1/2 G4:1/2 F4:1/2 E4:1/2 D4:1/2")
+    first = tune.line.notes[0]
+    tune = replace(tune, line=Line((replace(first, string=4, finger=2), *tune.line.notes[1:])))
+    before = finger(tune).paths[0].notes
+    moved, told = move_to_key(tune, Key(parse_tone("Eb")))
+    after = finger(moved).paths[0].notes
+    assert all(placed.fret for placed in before)
+    assert [(new.string, new.fret) for new in after] == [(old.string, old.fret + 3) for old in before]
+    assert any("8 of 8 notes keep string and finger" in text for text in told)
+
+
 def test_the_own_key_changes_nothing():
     tune = bundled_tune()
     assert move_to_key(tune, tune.key) == (tune, [])

@@ -244,7 +244,9 @@ def test_json_is_the_agreed_form():
     tune = run("A3 B3 C4 A4 C5", SIXTEENTH, 186)
     answer = fingering_json(tune, finger(tune))
     assert answer["tempo"] == 186.0
-    assert set(answer) == {"tempo", "limit_tempo", "crux", "paths", "shapes"}
+    assert set(answer) == {"tempo", "limit_tempo", "crux", "paths", "shapes", "passages"}
+    (passage,) = answer["passages"]
+    assert passage["limit_tempo"] == answer["limit_tempo"] and passage["to"] == {"bar": 1, "beat": 2.0}
     assert set(answer["crux"]) == {"bar", "beat", "load", "why"}
     assert answer["limit_tempo"] == answer["paths"][0]["limit_tempo"]
     last = answer["paths"][0]["notes"][-1]

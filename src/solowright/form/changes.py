@@ -10,9 +10,10 @@ from solowright.harmony.fact_words import count_words
 from solowright.music.line import Line, Note
 from solowright.music.other_key import in_key
 from solowright.music.tune import Key, Tune
-from solowright.neck import Fingering, Player, finger
+from solowright.neck import Fingering, Path, Player, finger, transpose_keeping_shapes
 from solowright.neck.tempo import describe_changes
 
+OCTAVE = 12
 MOST = 6  # stretches of other fingering that are listed
 
 
@@ -42,14 +43,17 @@ def tell_changes(tune: Tune, before: Fingering, moved: Tune, after: Fingering) -
 def move_to_key(tune: Tune, key: Key, player: Player | None = None) -> tuple[Tune, list[str]]:
     """The tune in another key, ready to be fingered, and all that changes with it, in sentences.
 
-    Written places that no hand can keep there are dropped, and that is told. Raises InputError as
-    ``in_key`` does, and for a line that no hand can play in the key.
+    The shapes of the fingering move along the neck where they fit. Written places that no hand can keep
+    there are dropped, and that is told. Raises InputError as ``in_key`` does, and for a line that no hand
+    can play in the key.
     """
     player = player or Player()
     before = finger(tune, player)
     moved, told = in_key(tune, key, player.frets)
     if not told:
         return tune, []
+    moved, kept = _keep_shapes(tune, moved, before.paths[0], player)
+    told += kept
     try:
         after = finger(moved, player)
     except InputError:
@@ -57,6 +61,20 @@ def move_to_key(tune: Tune, key: Key, player: Player | None = None) -> tuple[Tun
         after = finger(moved, player)
         told = [told[0], "No hand can keep the written places there: all of it is fingered again."]
     return moved, [*told, *tell_changes(tune, before, moved, after)]
+
+
+def _keep_shapes(tune: Tune, moved: Tune, path: Path, player: Player) -> tuple[Tune, list[str]]:
+    """The moved tune with the places of ``path`` moved along for the notes that have none written."""
+    pairs = list(zip(tune.line.notes, moved.line.notes, strict=True))
+    moves = {new.pitch.midi - old.pitch.midi for old, new in pairs if old.string is None}
+    if not moves or max(map(abs, moves)) > OCTAVE:
+        return moved, []
+    other = transpose_keeping_shapes(tune, moves.pop(), player, path)
+    notes = [
+        replace(new, string=placed.string, fret=placed.fret) if kept and new.string is None else new
+        for (_, new), placed, kept in zip(pairs, other.fingering.paths[0].notes, other.kept, strict=True)
+    ]
+    return replace(moved, line=Line(tuple(notes))), [other.sentences[0]]
 
 
 def _free(note: Note) -> Note:

@@ -8,13 +8,14 @@ from typing import Any
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Crux, Fingering, Path
 from solowright.neck.shapes import Shape
+from solowright.neck.tempo import PassageLimit, limit_by_passage
 
 
 def fingering_json(tune: Tune, fingering: Fingering) -> dict[str, Any]:
     """Bars count from 1, beats are quarters from 1.0, ``midi`` sounds, string 1 is the highest.
 
     ``limit_tempo`` and ``crux`` are null where nothing in the line asks for speed. ``shapes`` are those
-    that the first path moves along the neck.
+    that the first path moves along the neck, ``passages`` its phrases with the limit tempo of each.
     """
     return {
         "tempo": fingering.tempo,
@@ -22,6 +23,15 @@ def fingering_json(tune: Tune, fingering: Fingering) -> dict[str, Any]:
         "crux": _crux(fingering.crux),
         "paths": [_path(tune, path) for path in fingering.paths],
         "shapes": [_shape(shape) for shape in fingering.shapes],
+        "passages": [_passage(passage) for passage in limit_by_passage(tune, fingering.paths[0])],
+    }
+
+
+def _passage(passage: PassageLimit) -> dict[str, Any]:
+    return {
+        "from": {"bar": passage.start.bar, "beat": float(passage.start.beat)},
+        "to": {"bar": passage.end.bar, "beat": float(passage.end.beat)},
+        "limit_tempo": _tempo(passage.limit_tempo),
     }
 
 

@@ -8,7 +8,6 @@ from datetime import date
 from math import isfinite
 from typing import Any
 
-from solowright.music.chart import beat_text
 from solowright.music.tune import Tune
 from solowright.neck import Path, Player
 from solowright.practice.ladder import (
@@ -121,8 +120,3 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "reaches": list(plan.reaches),
         "enough": plan.enough,
     }
-
-
-def place_text(loop: Loop) -> str:
-    """The crux as one says it."""
-    return f"bar {loop.crux.bar} beat {beat_text(loop.crux.beat)}"
