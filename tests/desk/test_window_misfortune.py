@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from time import sleep
 
@@ -43,6 +44,7 @@ def test_a_reload_in_the_middle_of_typing_loses_nothing(desk: Desk) -> None:
     choose_bars(page, 4, 4)
     page.get_by_role("button", name="Type bar 4 anew").click()
     typed = page.locator("textarea.typed")
+    expect(typed).to_have_value(re.compile(r"G\|-6"))
     text = typed.input_value().replace("G|-6", "G|-q")
     typed.fill(text)
     expect(page.locator(".retype .told.refusal")).to_be_visible()
