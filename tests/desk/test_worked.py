@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from solowright.desk.edits import apply_edit
 from solowright.desk.kept import Kept
 from solowright.desk.state import State
-from solowright.desk.worked import find_fingering, find_reading, follow, show, work_out
+from solowright.desk.worked import KEPT, find_fingering, find_reading, follow, show, work_out
 from solowright.errors import InputError
 from solowright.neck.fingering import finger
 from solowright.work import read_spelled
@@ -43,8 +43,12 @@ def test_what_follows_is_what_would_be_found_anew(edits: list[dict]) -> None:
         state = after
 
 
-def test_what_cannot_be_played_is_told_and_not_kept() -> None:
+@pytest.mark.parametrize("forgotten", [False, True])
+def test_what_cannot_be_played_is_told_and_not_kept(forgotten: bool) -> None:
     work_out(lantern())
+    if forgotten:  # other tunes were worked out since
+        for tempo in range(100, 100 + 2 * KEPT):
+            work_out(edited(lantern(), "tempo", tempo=tempo))
     wrong = edited(lantern(), "entry", note=0, entry="pull")
     for _ in range(2):
         with pytest.raises(InputError, match="no note before"):

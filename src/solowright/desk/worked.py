@@ -37,12 +37,16 @@ def find_reading(state: State) -> tuple[Tune, Reading]:
 def follow(before: State, state: State) -> None:
     """Works out a state from the one before it: exactly what is found without, but only what the edit
     reaches is searched again. Raises InputError as ``find_fingering`` does."""
-    solved, reading = _solved.get(before), _read.get(before)
     same = state.tune is before.tune  # only words were edited
-    if solved is not None:
+    solved, read = _solved.get(before), _read.get(before)
+    if solved is None:
+        find_fingering(state)
+    else:
         _solved.find(state, lambda: solved if same else solve_after(solved, state.tune))
-    if reading is not None:
-        _read.find(state, lambda: reading if same else read_spelled(state.tune, reading[1]))
+    if read is None:
+        find_reading(state)
+    else:
+        _read.find(state, lambda: read if same else read_spelled(state.tune, read[1]))
 
 
 @lru_cache(KEPT)
