@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +17,7 @@ from playwright.sync_api import Browser, Page
 from solowright.lesson.sounds import play_at, switched
 from solowright.music.tune import Tune
 
+STATIC = Path(__file__).parents[2] / "src" / "solowright" / "web" / "static"
 WIDTHS = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1440, 900)}
 RATE = 48_000
 STEP = 0.030  # seconds that what is lit may be away from what sounds
@@ -285,3 +287,18 @@ def test_it_holds_together_as_one_file(pack: Path) -> None:
     assert not re.search(r'(?:src|href)="(?!data:)', text)
     assert "https://" not in re.sub(r'<script type="text/plain".*?</script>', "", text, flags=re.DOTALL)
     assert len(text) < 15_000_000
+
+
+def test_every_module_that_is_imported_is_in_the_map(pack: Path) -> None:
+    text = (pack / "lesson.html").read_text("utf-8")
+    found = re.search(r'<script type="importmap">(.*?)</script>', text)
+    assert found
+    modules = json.loads(found[1])["imports"]
+    for name, address in modules.items():
+        module = base64.b64decode(address.partition(",")[2]).decode()
+        for line in module.splitlines():
+            if line.startswith(("import ", "export {", "} from ")) and '"' in line:
+                asked = line.split('"')[1]
+                assert asked in modules, f"{name}: {line}"
+    shared = {path.stem for path in STATIC.glob("*.js")} - {"types"}
+    assert {f"solowright/{stem}.js" for stem in shared} <= set(modules)
