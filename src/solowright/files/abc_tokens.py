@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
+
+from solowright.music.fraction import Fraction
 
 _LENGTH = r"(?P<{0}>\d*/*\d*)"
 _SIGNS = (
