@@ -102,11 +102,13 @@ def _told_place(
 
 
 def _change_words(moved: int, limit: float, now: float, more: float) -> str:
-    """``2 other notes move; a little harder; slower: up to 198, now 221``."""
+    """``2 other notes move; more effort, +1.4; slower: up to 198, now 221``."""
     others = f"{moved} other notes move" if moved else "nothing else moves"
     if moved == 1:
         others = "1 other note moves"
     hand = next(words for least, words in _EFFORT if more >= least)
+    if hand != _AS_NOW:
+        hand = f"{hand}, {'+' if more > 0 else '−'}{abs(more):.1f}"
     if abs(limit - now) < 0.5 or limit == now:
         return f"{others}; {hand}; as fast as now"
     way = "faster" if limit > now else "slower"
@@ -114,13 +116,14 @@ def _change_words(moved: int, limit: float, now: float, more: float) -> str:
 
 
 # The least effort more than now, and what it is called; effort 1 is about one awkward fingering.
+_AS_NOW = "as much effort as now"
 _EFFORT = (
-    (3.0, "much harder"),
-    (1.0, "harder"),
-    (0.25, "a little harder"),
-    (-0.25, "as easy as now"),
-    (-1.0, "a little easier"),
-    (-inf, "easier"),
+    (3.0, "much more effort"),
+    (1.0, "more effort"),
+    (0.25, "a little more effort"),
+    (-0.25, _AS_NOW),
+    (-1.0, "a little less effort"),
+    (-inf, "less effort"),
 )
 
 
