@@ -19,13 +19,13 @@ import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from statistics import median
 from time import process_time
 
 from jazz_solos import load_solos
 from solowright.music.chart import Bar, Chart, Section
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import plain
 from solowright.music.time import steady
