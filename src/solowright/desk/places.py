@@ -21,7 +21,6 @@ from solowright.music.line import Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed, finger
 from solowright.neck.fretboard import Fretboard, Spot
-from solowright.neck.player import Player
 
 AROUND = 8  # moments that may change on either side of a note
 HELD = 2  # moments outside them that are kept as they are
@@ -51,12 +50,12 @@ def note_places(state: State, edit: Edit) -> list[Json]:
     index = read_note(edit, state.tune)
     now = worked.fingering.paths[0].notes
     found: list[tuple[Spot, _Window, Path]] = []
-    for spot in _spots(state.tune, index):
+    for spot in _spots(state, index):
         wish = {"note": index, "string": spot.string, "fret": spot.fret}
         try:
             placed = place_note(state, wish, worked.tune)
             window = _window(placed.tune, worked.tune, index, index)
-            found.append((spot, window, finger(window.tune).paths[0]))
+            found.append((spot, window, finger(window.tune, state.player).paths[0]))
         except InputError:
             continue
     at = Spot(now[index].string, now[index].fret)
@@ -67,9 +66,9 @@ def note_places(state: State, edit: Edit) -> list[Json]:
     )
 
 
-def _spots(tune: Tune, index: int) -> tuple[Spot, ...]:
-    note = tune.line.notes[index]
-    board = Fretboard(tune.tuning, tune.capo, Player().frets)
+def _spots(state: State, index: int) -> tuple[Spot, ...]:
+    tune, note = state.tune, state.tune.line.notes[index]
+    board = Fretboard(tune.tuning, tune.capo, state.player.frets)
     if note.entry == "harmonic":
         return board.harmonic_spots(note.pitch.midi)
     return board.spots(note.pitch.midi)
@@ -198,7 +197,7 @@ def bar_fingerings(state: State, edit: Edit) -> list[Json]:
     window = _window(state.tune, worked.tune, inside[0], inside[-1])
     now = find_fingering(state).paths[0].notes
     here = now[window.low : window.high]
-    ways = [here, *(path.notes for path in finger(window.tune, best=MOST_WAYS).paths)]
+    ways = [here, *(path.notes for path in finger(window.tune, state.player, best=MOST_WAYS).paths)]
     told: list[Json] = []
     seen = set()
     for notes in ways:

@@ -63,8 +63,9 @@ def work_routes(desk: Desk) -> list[Route]:
         wishes = await read_json(request)
 
         def start() -> Json:
-            worked = work_out(_state(desk, request))
-            return {"job": desk.jobs.start(request.path_params["name"], wishes.get("kind"), worked)}
+            state = _state(desk, request)
+            name, worked = request.path_params["name"], work_out(state)
+            return {"job": desk.jobs.start(name, wishes.get("kind"), worked, state.player)}
 
         return answer_json(await run_in_threadpool(start))
 

@@ -16,6 +16,7 @@ import { Session } from "./session.js";
 import "./side.js";
 import { showTourOnce, startTour } from "./tour.js";
 import { count, tempo } from "./words.js";
+import { openYourHand } from "./your-hand.js";
 
 const NARROW = window.matchMedia("(max-width: 599px)");
 
@@ -38,7 +39,7 @@ export class Tune extends HTMLElement {
           "div",
           { class: "opening" },
           h("p", { class: "refusal", role: "alert" }, fault.message),
-          h("p", { class: "ways" }, h("a", { href: "#/" }, "All tunes"), button("Try again", () => this.connectedCallback())),
+          h("p", { class: "ways" }, h("a", { href: "#/" }, "All tunes"), button("Try again", () => this.connectedCallback()), button("Your hand", () => openYourHand())),
         ),
       );
     }
@@ -183,6 +184,7 @@ export class Tune extends HTMLElement {
       { class: "deeds more", id: "more" },
       button("Practise", () => openPractice(this), { "data-keep": "practise" }),
       button("Hand on", () => openHandOn(session), { "data-keep": "hand-on" }),
+      button("Your hand", () => openYourHand(session.answer.name), { "data-keep": "your-hand" }),
       button("Tour", () => startTour(this), { "data-keep": "tour" }),
       button("Keys", () => openKeys(), { "data-keep": "keys" }),
       button(
