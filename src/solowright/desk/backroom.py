@@ -1,12 +1,14 @@
 """The back room: one process that plays and prints while the desk answers.
 
 Work is done one piece at a time, what somebody waits for first. A piece that is only prepared gives way
-to a newer one for the same purpose. The process starts when it is needed, ends after a while without
-work, so that its memory is free, and starts again if it dies.
+to a newer one for the same purpose. The process starts when it is needed, gives memory back after each
+piece, ends after a while without work or with the desk, and starts again if it dies.
 """
 
 from __future__ import annotations
 
+import ctypes
+import gc
 import multiprocessing
 import os
 import signal
@@ -22,7 +24,7 @@ from typing import Any
 from solowright.errors import InputError
 
 _NICE = 5  # the desk and the browser come first
-IDLE = 120.0  # seconds without work after which the process ends
+IDLE = 60.0  # seconds without work after which the process ends
 BROKEN_OFF = "the work was broken off; try again"
 _MOST_TASKS = 200  # then the process is replaced, so that it can't grow
 _news: Any = None  # in the back room: where progress is told
@@ -37,8 +39,29 @@ def tell_progress(job: str, share: float, step: str) -> None:
 def _begin(news: Any) -> None:
     global _news
     _news = news
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the desk's; it ends this process, too
     with suppress(OSError, AttributeError):
         os.nice(_NICE)
+    threading.Thread(target=_end_with_desk, name="end with the desk", daemon=True).start()
+
+
+def _end_with_desk() -> None:
+    """A desk that was killed can't end its back rooms any more."""
+    desk = multiprocessing.parent_process()
+    if desk is not None:
+        desk.join()
+        os._exit(1)
+
+
+def _do_here(work: Callable[..., Any], *args: Any) -> Any:
+    """A piece of work in the back room. What it took goes back to the system: the C library would keep
+    it, and the next piece comes seldom."""
+    try:
+        return work(*args)
+    finally:
+        gc.collect()
+        with suppress(OSError, AttributeError):  # only glibc has it
+            ctypes.CDLL(None).malloc_trim(0)
 
 
 @dataclass(slots=True)
@@ -49,10 +72,13 @@ class _Piece:
 
 
 class BackRoom:
-    """``hear`` is called with (job, share, step) as work goes on, from a thread of ours."""
+    """``hear`` is called with (job, share, step) as work goes on, from a thread of ours; after ``idle``
+    seconds without work the process ends."""
 
-    def __init__(self, hear: Callable[[str, float, str], None] = lambda *_: None) -> None:
-        self._hear = hear
+    def __init__(
+        self, hear: Callable[[str, float, str], None] = lambda *_: None, idle: float = IDLE
+    ) -> None:
+        self._hear, self._idle = hear, idle
         self._context = multiprocessing.get_context("spawn")
         self._news = self._context.SimpleQueue()
         self._pool: ProcessPoolExecutor | None = None
@@ -115,7 +141,7 @@ class BackRoom:
             return bool(self._closed or self._waiting or self._prepared)
 
         with self._change:
-            while not self._change.wait_for(something, IDLE if self._pool else None):
+            while not self._change.wait_for(something, self._idle if self._pool else None):
                 self._end_pool()
             if self._closed:
                 return None
@@ -137,7 +163,7 @@ class BackRoom:
             if self._pool is None:
                 self._start_pool()
             assert self._pool is not None
-            begun = self._pool.submit(piece.work, *piece.args)
+            begun = self._pool.submit(_do_here, piece.work, *piece.args)
         except RuntimeError:  # the process died, or the room was closed meanwhile
             self._pool = None
             raise InputError(BROKEN_OFF) from None
