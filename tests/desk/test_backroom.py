@@ -95,6 +95,19 @@ def test_a_room_without_work_is_given_up_and_opened_again(tmp_path: Path) -> Non
     room.close()
 
 
+def test_one_that_keeps_much_memory_is_replaced(room: BackRoom, tmp_path: Path) -> None:
+    small = room.do("a", note, tmp_path / "log", "a").result(30)
+    assert room.do("b", hold, 1).result(30) == small
+    assert room.do("c", hold, 120).result(30) == small
+    assert room.do("d", note, tmp_path / "log", "d").result(30) != small
+
+
+def hold(megabytes: int) -> int:
+    held.append(b"x" * (1_000_000 * megabytes))
+    return os.getpid()
+
+
+held: list[bytes] = []
 _KILLED = """
 from solowright.desk.backroom import BackRoom
 import os, time

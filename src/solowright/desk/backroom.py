@@ -19,6 +19,7 @@ from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from solowright.errors import InputError
@@ -27,6 +28,7 @@ _NICE = 5  # the desk and the browser come first
 IDLE = 60.0  # seconds without work after which the process ends
 BROKEN_OFF = "the work was broken off; try again"
 _MOST_TASKS = 200  # then the process is replaced, so that it can't grow
+_MOST_MEMORY = 100_000_000  # bytes of its own that it may keep after a piece; else it is replaced at once
 _news: Any = None  # in the back room: where progress is told
 
 
@@ -53,15 +55,25 @@ def _end_with_desk() -> None:
         os._exit(1)
 
 
-def _do_here(work: Callable[..., Any], *args: Any) -> Any:
-    """A piece of work in the back room. What it took goes back to the system: the C library would keep
-    it, and the next piece comes seldom."""
+def _do_here(work: Callable[..., Any], *args: Any) -> tuple[Any, int]:
+    """A piece of work in the back room, and the bytes that the process keeps after it. What it took goes
+    back to the system: the C library would keep it, and the next piece may be long in coming."""
     try:
-        return work(*args)
+        done = work(*args)
     finally:
         gc.collect()
         with suppress(OSError, AttributeError):  # only glibc has it
             ctypes.CDLL(None).malloc_trim(0)
+    return done, _own_memory()
+
+
+def _own_memory() -> int:
+    """Bytes that this process shares with no file; 0 where the system doesn't say."""
+    try:
+        lines = Path("/proc/self/status").read_text().splitlines()
+    except OSError:
+        return 0
+    return next((1024 * int(line.split()[1]) for line in lines if line.startswith("RssAnon:")), 0)
 
 
 @dataclass(slots=True)
@@ -169,10 +181,13 @@ class BackRoom:
             raise InputError(BROKEN_OFF) from None
         self._done += 1
         try:
-            return begun.result()
+            done, memory = begun.result()
         except (BrokenProcessPool, CancelledError):
             self._pool = None
             raise InputError(BROKEN_OFF) from None
+        if memory > _MOST_MEMORY:
+            self._end_pool()
+        return done
 
     def _end_pool(self) -> None:
         if self._pool is not None:

@@ -17,7 +17,7 @@ from solowright.desk.state import Json
 from solowright.desk.tunes import Tunes
 
 TIDY = 10  # answers
-PRESS_IDLE = 0.0  # seconds: files are made now and then, and all that prints and films stays loaded else
+PRESS_IDLE = 5.0  # seconds: files are made now and then
 
 
 @dataclass(frozen=True, slots=True)
