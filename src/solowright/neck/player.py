@@ -48,9 +48,12 @@ class Effort:
     stretch: float = 0.4  # a finger off its own fret
     stretch_mm: float = 0.012  # each millimetre by which a stretched hand is wider than ``rest_span``
     rest_span: float = 60.0
-    bunch: float = 0.15  # each fret by which a finger is pulled in to its neighbour (open chords)
+    bunch: float = 0.15  # each fret by which a finger is pulled in to its neighbour, as wide as fret 1
     cramp: float = 0.4  # each finger left out of a grip between two that leave no fret for it
-    barre: float = 0.7  # laying a finger over strings
+    barre: float = 0.14  # each further string that a finger is laid over
+    barre_finger: tuple[float, float, float, float] = (1.0, 2.0, 1.5, 2.0)  # shares of it by finger
+    arch: float = 0.8  # a laid finger arched over a thinner string that sounds lower
+    tip: float = 0.1  # the tip of a laid finger kept off the next string, which sounds lower
     fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.01, 0.2)  # index to little finger
     jump: float = 1.8  # the same finger on another string and fret
     roll: float = 0.8  # the same finger on the next string at its fret
@@ -65,6 +68,8 @@ class Effort:
     home: tuple[int, ...] = ()  # positions the player likes; where given, they replace ``height``
     stray: float = 0.15  # each fret of the hand position away from the nearest of them
     open_string: float = 0.25  # an open string, which rings on when the hand lifts; negative where liked
+    open_strummed: float = 0.5  # share of it in a grip in open position
+    open_above: float = 3.0  # share of it in a grip further up, which easing the fingers can't damp
     joint: float = 0.06  # each fret of the hand position above the 14th, over the body, on top
     thick: float = 0.06  # each fret above the seventh on the lowest string, less on higher ones
     high_open: float = 0.1  # each position above the second, for an open string
