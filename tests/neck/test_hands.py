@@ -36,7 +36,19 @@ def test_locks_leave_only_what_they_allow():
     assert not hold_set(Want(64, string=1, fret=3))
 
 
-def test_a_locked_finger_may_bunch_up_at_the_nut():
+def test_a_finger_may_be_pulled_in_to_its_neighbour_at_the_nut():
+    """Fret 3 of the first position with the little finger."""
+    natural, pulled = ([hold for hold in hold_set(Want(43, 6, 3)) if hold.fingers == (finger,)]
+                       for finger in (3, 4))
+    assert {hold.position for hold in natural} == {hold.position for hold in pulled} == {1}
+    weigh = PLAYER.effort
+    assert pulled[0].effort - natural[0].effort == pytest.approx(
+        weigh.bunch + weigh.fingers[3] - weigh.fingers[2]
+    )
+    assert not [hold for hold in hold_set(Want(42, 6, 2)) if hold.fingers == (4,)]
+
+
+def test_a_locked_finger_may_bunch_up_further():
     assert {(hold.fingers, hold.position) for hold in hold_set(Want(41, finger=3))} == {((3,), 1)}
 
 
