@@ -19,6 +19,7 @@ import time
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -31,7 +32,6 @@ from rich.table import Table
 from solowright.demo import bundled_tune
 from solowright.files.load import save
 from solowright.music.chart import Chart, Section
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.tune import Tune
 

@@ -17,6 +17,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from fractions import Fraction
 
 from rich.console import Console
 from rich.table import Table
@@ -26,7 +27,6 @@ from solowright.errors import InputError
 from solowright.harmony import Reading, read_line
 from solowright.harmony.devices.enclosure import enclosed as enclosed_targets
 from solowright.harmony.ground import lay_out
-from solowright.music.fraction import Fraction
 from solowright.music.line import make_line
 from solowright.music.tune import Tune
 from wrong_charts import move_chart

@@ -13,18 +13,19 @@ from __future__ import annotations
 
 import argparse
 import csv
+import gc
 import os
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from statistics import median
 from time import process_time
 
 from jazz_solos import load_solos
 from solowright.music.chart import Bar, Chart, Section
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import plain
 from solowright.music.time import steady
@@ -45,6 +46,7 @@ def main() -> None:
     if not (DATA / "wjd").is_dir():
         sys.exit(f"no data at {DATA}; set SOLOWRIGHT_DATA to the folder that holds wjd and guitarset")
     solos = list(read_solos())[: args.solos or None]
+    gc.freeze()  # the collector need not look through the data again and again
     print_speed_and_habits(solos, args.best)
     print_edits(next(iter(cut for cut in map(cut_to_64_bars, solos) if len(cut.line.notes) > 500)))
     print_agreement()

@@ -16,10 +16,10 @@ import os
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 
 from solowright.music.chart import Bar, Chart, Section
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import plain
 from solowright.music.time import steady

@@ -13,12 +13,12 @@ import os
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 from solowright.errors import InputError
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import NO_CHORD, parse_chord
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import Tone, parse_tone
 from solowright.music.spelling import spell_note

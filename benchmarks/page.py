@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import resource
 from collections.abc import Callable
+from fractions import Fraction
 from time import perf_counter
 
 from rich.console import Console
 from rich.table import Table
-
-from solowright.music.fraction import Fraction
 
 start = perf_counter()
 from solowright.harmony.reading import Reading, Sentence  # noqa: E402

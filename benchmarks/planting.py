@@ -10,12 +10,12 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from solowright.harmony import Device, read_line, upper_triads
 from solowright.harmony.devices.superimposed import SEVENTHS
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import Chord, parse_chord
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import Interval, plain
 from solowright.music.scale import scale, scales_over

@@ -13,12 +13,12 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 from random import Random
 
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import parse_chord
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import plain
 from solowright.music.time import SWING, steady

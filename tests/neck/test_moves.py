@@ -22,13 +22,19 @@ def at(string, fret, finger, position, **more):
     return hands, row
 
 
+def grids(moves):
+    """Effort, shift and plant of every move."""
+    return [moves.split(part)[0] for part in moves.parts[:3]]
+
+
 def move(before, after):
     (a, row), (b, column) = before, after
     moves = find_moves(a, b)
+    effort, shift, _ = grids(moves)
     kinds = [int(kind) for start, goal, kind in
              zip(moves.slurs.start, moves.slurs.goal, moves.slurs.kind, strict=True)
              if (start, goal) == (row, column)]
-    return (moves.effort[row, column], moves.shift[row, column], moves.needed[row, column],
+    return (effort[row, column], shift[row, column], moves.split(moves.needed)[0][row, column],
             kinds[0] if kinds else 0)
 
 
@@ -56,7 +62,7 @@ def test_ring_and_little_finger_reach_two_frets_high_up_only():
 
 def plant(before, after):
     (a, row), (b, column) = before, after
-    return find_moves(a, b).plant[row, column]
+    return grids(find_moves(a, b))[2][row, column]
 
 
 def test_only_the_index_may_lead_a_shift():
@@ -94,7 +100,7 @@ def test_open_strings_take_hammer_ons_and_pull_offs():
 
 def test_an_open_string_keeps_the_position():
     (a, row), (b, _) = at(3, 5, 1, 5), at(3, 0, 0, 5)
-    effort = find_moves(a, b).effort[row]
+    effort = grids(find_moves(a, b))[0][row]
     reached = {(int(b.position[i]), int(b.run[i])) for i in np.flatnonzero(np.isfinite(effort))}
     assert reached == {(5, 1)}
 
@@ -122,7 +128,7 @@ def test_a_slide_keeps_its_finger_and_needs_no_lift():
              if (moves.slurs.start[i], moves.slurs.goal[i]) == (row, column)]
     assert [int(moves.slurs.kind[i]) for i in found] == [SLIDE]
     mm = fret_distance(8) - fret_distance(4)
-    assert moves.slurs.needed[found[0]] == pytest.approx(TIMING.bit * log2(2 * mm / gap(8)))
+    assert moves.split(moves.needed)[1][found[0]] == pytest.approx(TIMING.bit * log2(2 * mm / gap(8)))
 
 
 def test_one_finger_rolls_or_jumps():

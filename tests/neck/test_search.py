@@ -11,7 +11,7 @@ def test_the_cost_of_a_path_is_what_its_moves_add_up_to():
     total = lattice.entry[choice.layers[0], choice.states[0]]
     total += sum(m.hands.effort[s] for m, s in zip(lattice.moments, choice.states, strict=True))
     for index, step in enumerate(lattice.steps):
-        total += step.stroke[choice.layers[index]]
+        total += step.stroke[choice.layers[index], 0]
         total += step.cost[choice.states[index], choice.states[index + 1]]
     assert set(choice.layers) == {0}
     assert choice.cost == pytest.approx(total)

@@ -28,7 +28,7 @@ def every_path(lattice, by_label=True):
             return
         step = lattice.steps[index]
         for goal in range(len(step.cost[0])):
-            onward = cost + step.stroke[layer] + step.cost[state, goal]
+            onward = cost + step.stroke[layer, 0] + step.cost[state, goal]
             if onward < float("inf"):
                 walk(index + 1, goal, 1 if step.tap else 0, onward, labels, layers)
         for slur, start in enumerate(step.moves.slurs.start):

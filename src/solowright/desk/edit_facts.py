@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
 from solowright.errors import InputError
 from solowright.music.chart import Chart, Place
-from solowright.music.fraction import Fraction
 from solowright.music.time import Time
 from solowright.music.tune import Tune
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from solowright.desk.edit_facts import Edit, read_flag, read_int, read_place, read_text
 from solowright.desk.state import Extras, Remark, State, Telling, Wording, tidy_words
 from solowright.errors import InputError
-from solowright.music.fraction import Fraction
 from solowright.music.time import Time
 from solowright.music.tune import Tune
 

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
 from solowright.errors import InputError
 from solowright.files.sheet import OpenLine, read_sheet, write_sheet
-from solowright.music.fraction import Fraction
 from solowright.music.line import Line, Note
 from solowright.music.time import Time
 from solowright.music.tune import Tune

@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import chain
 
 from solowright.files.abc_marks import JUMPS, SYMBOLS, apply_mark
 from solowright.files.abc_strikes import Strike, VoiceBar
 from solowright.files.abc_tokens import Token, read_length
 from solowright.files.text import Report
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 from solowright.music.pitch import LETTERS, Interval, Pitch, Tone
 from solowright.music.time import ZERO, Meter, Time

@@ -10,9 +10,9 @@ import html
 import re
 import unicodedata
 from dataclasses import dataclass
+from fractions import Fraction
 
 from solowright.errors import InputError
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import LETTERS, Interval, Tone, parse_tone
 from solowright.music.time import EIGHTH, SIXTEENTH, Meter, Time
 from solowright.music.tune import Key

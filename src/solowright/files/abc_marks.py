@@ -20,9 +20,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
-from solowright.music.fraction import Fraction
 from solowright.music.line import Bend, Note
 from solowright.music.pitch import NATURAL
 

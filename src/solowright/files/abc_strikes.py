@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from solowright.files.abc_tokens import Token
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 from solowright.music.time import ZERO, Meter, Time
 

@@ -9,8 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-
-from solowright.music.fraction import Fraction
+from fractions import Fraction
 
 _LENGTH = r"(?P<{0}>\d*/*\d*)"
 _SIGNS = (

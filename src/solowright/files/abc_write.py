@@ -13,6 +13,7 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import groupby, pairwise
 
 from solowright.errors import InputError
@@ -20,7 +21,6 @@ from solowright.files.abc_fields import fitting_meter, key_signature
 from solowright.files.abc_marks import marks_of
 from solowright.files.abc_tokens import write_length
 from solowright.music.chart import Chart
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 from solowright.music.pitch import LETTERS, Tone
 from solowright.music.time import EIGHTH, ZERO, Meter, TempoMap, Time

@@ -10,13 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from itertools import pairwise
 
 from solowright.errors import InputError
 from solowright.files.text import Report, TextLine, nearest, number_text, parse_number
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import parse_chord
-from solowright.music.fraction import Fraction
 from solowright.music.time import ZERO, Meter, Time
 
 MARKS = ("hit", "break", "answer", "short")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from solowright.files.text import number_text
 from solowright.music.chart import Bar, Chart, Section
-from solowright.music.fraction import Fraction
 from solowright.music.time import ZERO, Meter, Time
 
 BARS_A_LINE = 4

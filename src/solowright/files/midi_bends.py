@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import pairwise
 
-from solowright.music.fraction import Fraction
 from solowright.music.line import Bend, Note
 from solowright.music.time import Time
 

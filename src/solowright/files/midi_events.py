@@ -12,11 +12,11 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 import mido
 
 from solowright.errors import FileError, InputError, Problem
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import parse_tone
 from solowright.music.time import ZERO, Meter, Time
 from solowright.music.tune import Key

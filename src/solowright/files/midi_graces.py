@@ -7,11 +7,11 @@ quarter, which is also what the writer gives each of them; our choice, no source
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import pairwise
 
 from solowright.files.midi_events import Sounding
 from solowright.files.midi_grid import Written
-from solowright.music.fraction import Fraction
 from solowright.music.time import ZERO, Time
 
 GRACE = Fraction(1, 12)  # quarters

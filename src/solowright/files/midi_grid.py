@@ -14,11 +14,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from statistics import median
 
 from solowright.music.chart import Chart
-from solowright.music.fraction import Fraction
 from solowright.music.time import STRAIGHT, Feel, TempoMap, Time
 
 # Divisions by the length of the beat in quarters: (the step, what it costs to be used).

@@ -9,6 +9,7 @@ short overlap with it, is touch, not rhythm.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from itertools import pairwise
 
 from solowright.errors import FileError, Problem
@@ -26,7 +27,6 @@ from solowright.files.midi_grid import (
 )  # fmt: skip
 from solowright.files.repeats import MAX_BARS
 from solowright.music.chart import Bar, Chart, Section
-from solowright.music.fraction import Fraction
 from solowright.music.line import Line, Note, make_line
 from solowright.music.pitch import Tone
 from solowright.music.spelling import spell_note

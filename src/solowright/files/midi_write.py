@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
+from fractions import Fraction
 from itertools import pairwise
 
 import mido
@@ -17,7 +18,6 @@ import mido
 from solowright.files.midi_bends import BEND_RANGE, Curve, bend_curve, needs_bend
 from solowright.files.midi_events import DRUMS
 from solowright.files.midi_graces import GRACE
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 from solowright.music.time import ZERO, Time
 from solowright.music.tune import Tune

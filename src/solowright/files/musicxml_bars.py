@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from lxml import etree
 
@@ -28,7 +29,6 @@ from solowright.files.repeats import Signs
 from solowright.files.text import Report
 from solowright.music.chart import ChordAt
 from solowright.music.chord import Chord, transpose_chord
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import Interval, plain_interval
 from solowright.music.time import ZERO, Meter, Time
 from solowright.music.tune import STANDARD_TUNING

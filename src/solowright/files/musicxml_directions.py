@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from lxml import etree
 
@@ -15,7 +16,6 @@ from solowright.errors import InputError
 from solowright.files.musicxml_notes import TYPES, read_integer, read_number
 from solowright.files.repeats import Signs
 from solowright.files.text import NUMBER, parse_number
-from solowright.music.fraction import Fraction
 from solowright.music.time import EIGHTH, FASTEST, SIXTEENTH, SLOWEST, Feel, Time
 
 _SECTION_WORDS = re.compile(

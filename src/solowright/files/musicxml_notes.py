@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, fields, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from lxml import etree
 
 from solowright.errors import InputError
-from solowright.music.fraction import Fraction
 from solowright.music.line import Bend, Note
 from solowright.music.pitch import LETTERS, Interval, Pitch, Tone, at_midi, plain
 from solowright.music.time import Time

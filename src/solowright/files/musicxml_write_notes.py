@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from lxml import etree
 
 from solowright.files.musicxml_notes import HARMONIC_NODES, SLIDE_LENGTHS
-from solowright.music.fraction import Fraction
 from solowright.music.line import Bend, Line, Note
 from solowright.music.notation import Symbol
 from solowright.music.pitch import LETTERS, Pitch

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from solowright.errors import InputError
 from solowright.files.chart_text import parse_meter
 from solowright.files.text import NUMBER, Report, TextLine, nearest, number_text, parse_number
 from solowright.music.chart import Chart, Place
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import Tone, parse_tone
 from solowright.music.time import (
     EIGHTH,

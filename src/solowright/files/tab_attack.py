@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from itertools import combinations
 from typing import Literal
 
@@ -11,7 +12,6 @@ from solowright.files.tab_marks import ENTRY_SIGNS, HIGHEST_FRET, SHORT_SLIDE, M
 from solowright.files.tab_system import System, TabBar
 from solowright.files.text import Report, parse_number
 from solowright.music.chart import Chart
-from solowright.music.fraction import Fraction
 from solowright.music.line import Bend, Entry
 from solowright.music.pitch import Pitch, Tone
 from solowright.music.time import ZERO, Time

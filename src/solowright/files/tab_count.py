@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from solowright.errors import InputError
 from solowright.music.chart import Bar
-from solowright.music.fraction import Fraction
 from solowright.music.time import ZERO, Time
 
 # Parts of a beat by what is said for them; of two words for one part the first is the one we write.

@@ -17,9 +17,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from solowright.files.text import NUMBER, number_text
-from solowright.music.fraction import Fraction
 from solowright.music.line import Entry, Note
 
 HIGHEST_FRET = 36  # no neck goes beyond: more digits are two frets without a dash between

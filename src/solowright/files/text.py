@@ -10,10 +10,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from fractions import Fraction
 from pathlib import PurePath
 
 from solowright.errors import FileError, Problem
-from solowright.music.fraction import Fraction
 
 MOST_PROBLEMS = 200  # a file with more is not of the format at all
 

@@ -6,6 +6,7 @@ Bodies begin small and end without a stop; ``device_sentence`` sets bar and beat
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from fractions import Fraction
 from itertools import groupby
 from typing import cast
 
@@ -44,7 +45,6 @@ from solowright.harmony.words import (
 )
 from solowright.music.chart import Place
 from solowright.music.chord import parse_chord
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import parse_pitch
 
 BROKEN = {2: "thirds", 3: "fourths", 4: "fifths", 5: "sixths", 6: "sevenths", 7: "octaves"}

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
 from solowright.music.chart import Place
 from solowright.music.chord import chord_parts, parse_chord
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import degree_interval, parse_tone
 
 Facts = Mapping[str, object]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,6 @@ from av.subtitles.subtitle import SubtitleSet
 
 from solowright.lesson.captions import Cue, broken, make_cues
 from solowright.lesson.scene import HEIGHT, WIDTH, Scene, words
-from solowright.music.fraction import Fraction
 from solowright.music.time import Time
 from solowright.neck import Player
 from solowright.page.drawing import GREY

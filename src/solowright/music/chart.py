@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 
 from solowright.music.chord import Chord
-from solowright.music.fraction import Fraction
 from solowright.music.time import COMMON_TIME, ZERO, Meter, Time
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from fractions import Fraction
 from itertools import groupby
 from typing import Literal
 
-from solowright.music.fraction import Fraction
 from solowright.music.pitch import Pitch
 from solowright.music.time import Time
 

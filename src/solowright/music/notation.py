@@ -10,11 +10,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import accumulate, groupby
 
 from solowright.errors import InputError
 from solowright.music.chart import Place
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 from solowright.music.time import ZERO, Meter, Time
 from solowright.music.tune import Tune

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import lru_cache
-
-from solowright.music.fraction import Fraction
 
 Time = Fraction  # quarter notes
 

@@ -39,7 +39,7 @@ def find_reach(lattice: Lattice) -> tuple[Values, ...]:
 
 def _forward(step: Step, reach: Values) -> Values:
     onward = np.full((2, step.cost.shape[1]), np.inf)
-    struck = (reach + np.array(step.stroke)[:, None]).min(axis=0)
+    struck = (reach + step.stroke).min(axis=0)
     onward[step.landing] = (struck[:, None] + step.cost).min(axis=0)
     slurs = step.moves.slurs
     if len(slurs.start):
@@ -74,9 +74,9 @@ def cut_band(lattice: Lattice, reach: tuple[Values, ...], bound: float) -> Band:
 def _cut(step: Step, before: Ends, after: Ends) -> Values:
     layer, start = np.divmod(before, step.cost.shape[0])
     landed, goal = np.divmod(after, step.cost.shape[1])
-    moves: Values = step.cost[start[:, None], goal] + np.array(step.stroke)[layer][:, None]
+    moves: Values = step.cost[start[:, None], goal] + step.stroke[layer]
     moves[:, landed != step.landing] = np.inf
     if (landed == SLURRED).any() and len(step.moves.slurs.start):
-        slurs = np.where(landed == SLURRED, step.weights.slur_grid[start[:, None], goal], np.inf)
+        slurs = np.where(landed == SLURRED, step.slur_grid[start[:, None], goal], np.inf)
         moves = np.minimum(moves, slurs)
     return moves

@@ -61,14 +61,15 @@ def _find_move(step: Step, hands: Hands, start: tuple[int, int], goal: tuple[int
     (state, layer), moves = goal, step.moves
     before, after = step.before.holds[start[0]], hands.holds[state]
     entry: Entry = "tap" if step.tap else _unslurred(hands)
-    needed = float(moves.needed[start[0], state])
+    rows, columns = moves.travel.shape
+    needed = moves.needed.item(state * rows + start[0])
     if layer != STRUCK and not step.tap:
         slurs = moves.slurs
         low, high = slurs.bounds[start[0]], slurs.bounds[start[0] + 1]
         found = low + int((slurs.goal[low:high] == state).argmax())
-        entry, needed = KINDS[int(slurs.kind[found])], float(slurs.needed[found])
+        entry, needed = KINDS[slurs.kind.item(found)], moves.needed.item(rows * columns + found)
     time = step.times[before.run]
-    travel = float(moves.travel[start[0], state])
+    travel = moves.travel.item(start[0], state)
     cause: Cause = "finger"
     if travel:
         cause = "slide" if entry == "slide" else "shift"

@@ -123,9 +123,15 @@ def find_hands(wants: tuple[Want, ...], board: Fretboard, player: Player) -> Han
 def round_effort(effort: NDArray[np.float64]) -> NDArray[np.float64]:
     """Effort in multiples of 2⁻²⁰: sums of it are exact, whatever the order, so a part of a line that is
     worked out again comes out the same to the last bit."""
-    rounded: NDArray[np.float64] = effort + GRAIN
-    rounded -= GRAIN
+    rounded = effort.copy()
+    round_in_place(rounded)
     return rounded
+
+
+def round_in_place(effort: NDArray[np.float64]) -> None:
+    """The same, without a copy."""
+    effort += GRAIN
+    effort -= GRAIN
 
 
 def find_spots(want: Want, board: Fretboard) -> tuple[Spot, ...]:

@@ -53,7 +53,7 @@ def _peaks_after(step: Step, peaks: Values) -> Values:
     """(2, B): the lowest peak up to each state, given (2, A) of the moment before."""
     load = step.loads
     struck = np.maximum(peaks, np.array(load.stroke)[:, None])
-    struck = np.where(np.isfinite(step.stroke)[:, None], struck, np.inf).min(axis=0)
+    struck = np.where(np.isfinite(step.stroke), struck, np.inf).min(axis=0)
     hand = np.where(np.isfinite(step.cost), load.hand, np.inf)
     after = np.full((2, step.cost.shape[1]), np.inf)
     after[step.landing] = np.maximum(struck[:, None], hand).min(axis=0)
@@ -71,13 +71,13 @@ def _peaks_before(step: Step, peaks: Values) -> Values:
     easiest = hand.min(axis=1)
     before = np.full((2, len(easiest)), np.inf)
     for layer in (STRUCK, SLURRED):
-        if np.isfinite(step.stroke[layer]):
+        if np.isfinite(step.stroke[layer, 0]):
             before[layer] = np.maximum(easiest, load.stroke[layer])
     slurs = step.moves.slurs
     if len(slurs.start):
         allowed = np.where(np.isfinite(step.slurs), load.slurs, np.inf)
         least = np.minimum.reduceat(np.maximum(allowed, peaks[SLURRED][slurs.goal]), slurs.first)
-        before[:, slurs.rows] = np.minimum(before[:, slurs.rows], least)
+        np.minimum(before, least, out=before)
     return before
 
 

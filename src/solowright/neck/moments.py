@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from solowright.errors import InputError
 from solowright.music.line import Entry, Note
+from solowright.music.time import Time
 from solowright.music.tune import Tune
 from solowright.neck.fretboard import HIGHEST_FRET, Fretboard
 from solowright.neck.hands import Hands, Kind, Want, find_hands, find_spots
@@ -44,6 +45,8 @@ class Event:
     @property
     def entry(self) -> Entry | None:
         """The way in that all notes share by the input; ``pick`` where some are struck; None if free."""
+        if len(self.entries) == 1:
+            return self.entries[0]
         fixed = set(self.entries)
         if len(fixed) == 1:
             return self.entries[0]
@@ -54,7 +57,7 @@ def find_events(tune: Tune, refinger: bool = False) -> tuple[Event, ...]:
     """What is struck together, in order, with the locks of the input and the second it is played."""
     groups = tuple(tune.line.events())
     rows = zip(groups, _seconds(tune, groups), _beats(tune, groups), strict=True)
-    events = tuple(_make_event(group, second, on_beat, refinger) for group, second, on_beat in rows)
+    events = tuple([_make_event(group, second, on_beat, refinger) for group, second, on_beat in rows])
     if not any(event.entry == "slide" for event in events):
         return events
     board = Fretboard(tune.tuning, tune.capo, HIGHEST_FRET)
@@ -118,10 +121,15 @@ def _seconds(tune: Tune, groups: tuple[tuple[Note, ...], ...]) -> list[float]:
 
 
 def _make_event(notes: tuple[Note, ...], second: float, on_beat: bool, refinger: bool) -> Event:
-    kept = tuple(_drop_locks(note) if refinger else note for note in notes)
-    entries = tuple("pick" if note.stroke and not note.entry else note.entry for note in kept)
-    locked = tuple(not refinger and _is_locked(note) for note in notes)
-    return Event(notes, tuple(_make_want(note) for note in kept), entries, locked, second, on_beat)
+    kept = tuple(map(_drop_locks, notes)) if refinger else notes
+    locked = (False,) * len(notes) if refinger else tuple(map(_is_locked, notes))
+    return Event(
+        notes, tuple(map(_make_want, kept)), tuple(map(_find_entry, kept)), locked, second, on_beat
+    )
+
+
+def _find_entry(note: Note) -> Entry | None:
+    return note.entry or ("pick" if note.stroke else None)
 
 
 def _is_locked(note: Note) -> bool:
@@ -173,13 +181,17 @@ def make_moments(
         pick, slurs = _ways_in(event, before, player, index in trills)
         if index in ringing_runs or index - 1 in ringing_runs:
             slurs = (None, None, None)  # a finger stays down on every string, none is free to slur
-        onset = float(event.notes[0].onset) + SAME
-        ringing = before is not None and any(
-            note.let_ring or float(note.onset) + float(note.duration) > onset
-            for note in before.notes if not note.grace and not note.dead
-        )
+        ringing = before is not None and _rings_into(before.notes, event.notes[0].onset)
         moments.append(Moment(hands, event.second, pick, slurs, event.entry == "tap", ringing))
     return tuple(moments)
+
+
+def _rings_into(notes: tuple[Note, ...], onset: Time) -> bool:
+    """Whether one of the notes is meant to sound on when the next ones come."""
+    for note in notes:
+        if not (note.grace or note.dead) and (note.let_ring or float(note.end - onset) > SAME):
+            return True
+    return False
 
 
 def _find_trills(events: tuple[Event, ...]) -> frozenset[int]:

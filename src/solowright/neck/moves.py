@@ -7,7 +7,7 @@ Rows are the states before (A of them), columns the states after (B).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,38 +22,40 @@ HAMMER, PULL, SLIDE = 1, 2, 3
 
 @dataclass(frozen=True, eq=False)
 class Slurs:
-    """The slurs between two moments, one entry each, sorted by ``start``."""
+    """The slurs between two moments, one entry each, sorted by ``start``. Where there are any at all, a
+    state before that has none has one of kind 0, which costs inf: so every state has its stretch."""
 
     start: NDArray[np.intp]  # state before
     goal: NDArray[np.intp]  # state after
     kind: NDArray[np.int8]
-    effort: Grid
-    shift: Grid
-    needed: Grid  # seconds
-    strain: Grid  # see ``Moves``
-    rows: NDArray[np.intp]  # the states before that have any
-    first: NDArray[np.intp]  # where each of them begins
-    bounds: tuple[int, ...]  # where those of every state before begin, and where the last end
+    first: NDArray[np.intp]  # where those of every state before begin
+    bounds: tuple[int, ...]  # the same, and where the last end
 
 
 @dataclass(frozen=True, eq=False)
 class Moves:
-    """All moves between two moments. ``strain``: the effort of a move's load where there is one second
-    for it; loads weigh next to nothing while there is time, and steeply, by their sixth power, where
-    there is not. The grids lie by columns in memory: the search takes the least of every row."""
+    """All moves between two moments: (A, B) grids by columns, one after the other, and behind them the
+    slurs, so that one product weighs them all.
 
-    effort: Grid  # (A, B), inf where the move makes no sense
+    ``parts`` (4, A·B + slurs): effort, inf where the move makes no sense; effort of moving the hand, which
+    time eases; effort of moving a finger that was down, which time eases sooner; and *strain*, the effort of
+    a move's load where there is one second for it: loads weigh next to nothing while there is time, and
+    steeply, by their sixth power, where there is not. ``run``: how many moments the hand had been free
+    before each, None where it never was.
+    """
+
+    parts: Grid
+    needed: Grid  # (A·B + slurs,), seconds
+    longest: float  # the most of them
+    run: NDArray[np.int16] | None
     travel: Grid  # (A, B), millimetres of the hand
-    shift: Grid  # (A, B), effort of moving the hand, which time eases
-    plant: Grid  # (A, B), effort of moving a finger that was down, which time eases sooner
-    needed: Grid  # (A, B), seconds
-    strain: Grid  # (A, B)
     slurs: Slurs
 
-    @cached_property
-    def longest(self) -> float:
-        """The most seconds that any move needs."""
-        return float(max(self.needed.max(), self.slurs.needed.max(initial=0.0)))
+    def split(self, flat: Grid) -> tuple[Grid, Grid]:
+        """The grid (A, B) and the slurs of what is laid out one after the other."""
+        rows, columns = self.travel.shape
+        grid = flat[: rows * columns].reshape(columns, rows).T
+        return grid, flat[rows * columns :]
 
 
 @lru_cache(maxsize=4096)
@@ -84,15 +86,22 @@ def find_moves(before: Hands, after: Hands) -> Moves:
     reach_out = timing.bit * np.log2(np.maximum(1.0, 2.0 * travel / room))
     needed = np.maximum(needed, np.where(travel > 0, timing.lift + reach_out, 0.0))
     needed = needed + timing.more_fingers * np.maximum(0, fingers.new - 1)
-    slurs = _find_slurs(before, after, effort, shift, reach_out, player, travel > 0)
-    lay = np.asfortranarray
-    strain = _strain(needed, player)
-    return Moves(lay(effort), lay(travel), lay(shift), lay(plant), lay(needed), lay(strain), slurs)
+    slurs, costs, asked = _find_slurs(before, after, effort, reach_out, player, travel > 0)
+    pairs = slurs.start, slurs.goal
+    seconds = _lay(needed, asked)
+    cube = seconds * seconds * seconds
+    parts = np.stack((
+        _lay(effort, effort[pairs] + costs), _lay(shift, shift[pairs]), _lay(plant, np.zeros(len(costs))),
+        weigh.load * cube * cube,
+    ))
+    run = None
+    if before.free:
+        run = np.concatenate((np.tile(before.run, len(after.run)), before.run[slurs.start]))
+    return Moves(parts, seconds, float(seconds.max()), run, travel, slurs)
 
 
-def _strain(needed: Grid, player: Player) -> Grid:
-    cube = needed * needed * needed
-    return player.effort.load * cube * cube
+def _lay(grid: Grid, slurs: Grid) -> Grid:
+    return np.concatenate((grid.ravel(order="F"), slurs))
 
 
 def _interval(before: Hands, after: Hands) -> int | None:
@@ -224,12 +233,14 @@ def _differs(before: Hands, after: Hands, interval: int) -> NDArray[np.bool_]:
 
 
 def _find_slurs(
-    before: Hands, after: Hands, effort: Grid, shift: Grid, reach_out: Grid, player: Player,
-    travels: NDArray[np.bool_],
-) -> Slurs:
-    """Hammer-on: up, another finger, one string. Pull-off: down to a lower finger that waits there, or
-    to the open string. Slide: the same finger along its string. The hand keeps its position for the
-    first two, and goes with the finger for the third."""
+    before: Hands, after: Hands, effort: Grid, reach_out: Grid, player: Player, travels: NDArray[np.bool_]
+) -> tuple[Slurs, Grid, Grid]:
+    """The slurs, what each costs on top of its move, and the seconds it needs.
+
+    Hammer-on: up, another finger, one string. Pull-off: down to a lower finger that waits there, or to the
+    open string. Slide: the same finger along its string. The hand keeps its position for the first two,
+    and goes with the finger for the third.
+    """
     shape = effort.shape
     kind = np.zeros(shape, dtype=np.int8)
     mixed = ~np.isfinite(effort) | _silent(before) | _silent(after)
@@ -256,17 +267,18 @@ def _find_slurs(
         mixed |= here & ((this == 0) | ((kind > 0) & (kind != this)))
         kind = np.where(here & (this > 0), this, kind).astype(np.int8)
     kind[mixed] = 0
-    start, goal = np.nonzero(kind)
+    chosen = kind > 0
+    if chosen.any():
+        chosen[~chosen.any(axis=1), 0] = True
+    start, goal = np.nonzero(chosen)
     kinds = kind[start, goal]
     weigh, timing = player.effort, player.timing
-    costs = np.array([0.0, weigh.hammer, weigh.pull, weigh.slide])[kinds]
+    costs = np.array([np.inf, weigh.hammer, weigh.pull, weigh.slide])[kinds]
     lift = np.where(travels, timing.lift + reach_out, 0.0)[start, goal]  # from an open string, elsewhere
     needed = np.where(kinds == SLIDE, reach_out[start, goal], np.maximum(timing.finger, lift))
-    rows, first = np.unique(start, return_index=True)
-    return Slurs(
-        start, goal, kinds, effort[start, goal] + costs, shift[start, goal], needed,
-        _strain(needed, player), rows, first, tuple(start.searchsorted(np.arange(len(kind) + 1)).tolist()),
-    )
+    bounds = start.searchsorted(np.arange(len(kind) + 1))
+    slurs = Slurs(start, goal, kinds, bounds[:-1], tuple(bounds.tolist()))
+    return slurs, costs, np.where(kinds, needed, 0.0)
 
 
 def _silent(hands: Hands) -> bool:

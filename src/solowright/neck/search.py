@@ -139,9 +139,10 @@ def _count_true(answers: Iterable[bool]) -> int:
 
 def _find_rise(before: Values, after: Values) -> float | None:
     """By how much all values have risen; None where not all by as much."""
-    least = after.argmin()
-    rise = float(after.flat[least] - before.flat[least]) if np.isfinite(after.flat[least]) else 0.0
-    return rise if np.array_equal(before + rise, after) else None
+    least = int(after.argmin())
+    was, now = before.item(least), after.item(least)
+    rise = now - was if np.isfinite(now) else 0.0
+    return rise if np.isfinite(rise) and np.array_equal(before + rise, after) else None
 
 
 @dataclass(frozen=True)
@@ -217,8 +218,8 @@ def _go_on(walk: _Walk, lattice: Lattice) -> tuple[Values, NDArray[np.intp]]:
     layers, states = np.divmod(walk.ends, len(hands.run))
     spent = walk.spent + hands.effort[states]
     costs = np.full((2, len(states), step.cost.shape[1]), np.inf)
-    costs[SLURRED] = step.weights.slur_grid[states]
-    struck = step.cost[states] + np.array(step.stroke)[layers][:, None]
+    costs[SLURRED] = step.slur_grid[states]
+    struck = step.cost[states] + step.stroke[layers]
     costs[step.landing] = np.minimum(costs[step.landing], struck)
     costs += spent[:, None]
     origin = costs.argmin(axis=1)
@@ -246,9 +247,9 @@ def _find_dead_end(lattice: Lattice) -> int:
     for index, step in enumerate(lattice.steps):
         if not reached.any():
             return index
-        struck = reached & np.isfinite(step.stroke)[:, None]
+        struck = reached & np.isfinite(step.stroke)
         onward = np.zeros((2, step.cost.shape[1]), dtype=bool)
-        onward[SLURRED] = np.isfinite(step.weights.slur_grid[reached.any(axis=0)]).any(axis=0)
+        onward[SLURRED] = np.isfinite(step.slur_grid[reached.any(axis=0)]).any(axis=0)
         onward[step.landing] |= np.isfinite(step.cost[struck.any(axis=0)]).any(axis=0)
         reached = onward
     return len(lattice.steps)
@@ -288,6 +289,6 @@ def _go_best(step: Step, onward: Values, state: int, layer: int) -> tuple[int, i
     low, high = slurs.bounds[state], slurs.bounds[state + 1]
     if high > low:
         slurred = step.slurs[low:high] + onward[SLURRED][slurs.goal[low:high]]
-        if slurred.min() < struck[goal] + step.stroke[layer]:
+        if slurred.min() < struck[goal] + step.stroke[layer, 0]:
             return int(slurs.goal[low + slurred.argmin()]), SLURRED
     return goal, step.landing

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.page.drawing import BLUE, GREY, Box, Mark, letters, line, number, path, together

@@ -7,10 +7,10 @@ below it. y 0 is the top line of the staff.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import groupby
 
 from solowright.music.chord import Chord, chord_parts
-from solowright.music.fraction import Fraction
 from solowright.music.time import EIGHTH, SIXTEENTH, Feel, Time
 from solowright.page.drawing import (
     GREY,

@@ -6,9 +6,9 @@ Letters as players write them (H, P, sl., T, P.M., let ring): common practice, n
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from itertools import groupby
 
-from solowright.music.fraction import Fraction
 from solowright.music.line import Bend, Note
 from solowright.page.drawing import Box, Mark, letters, line, music, number, path, together, top_over
 from solowright.page.frets import LINE, WORD, Place

@@ -7,10 +7,10 @@ It sounds in its whole bars, so that the band goes on under it, and it keeps the
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from solowright.errors import InputError
 from solowright.music.chart import Chart, ChordAt, Place, Section, beat_text
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note, make_line
 from solowright.music.time import EIGHTH, ZERO, Time, steady
 from solowright.music.tune import Tune

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import pairwise
 from typing import TypeVar
 
 from solowright.music.chart import Chart
 from solowright.music.chord import Chord
-from solowright.music.fraction import Fraction
 from solowright.music.time import QUARTER, Meter, Time
 
 _Some = TypeVar("_Some")

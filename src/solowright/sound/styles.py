@@ -8,10 +8,10 @@ swung feel leaves alone. Every bass and comping pattern strikes on the change. C
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from solowright.errors import InputError
-from solowright.music.fraction import Fraction
 from solowright.music.time import EIGHTH, Feel, Time
 
 Style = Literal["walking", "two-feel", "shuffle", "rock", "bossa", "funk"]

@@ -7,11 +7,11 @@ Only written marks, strings and frets count; nothing is guessed about the hand.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from itertools import pairwise
 
 from solowright.harmony.devices.found import KIND_BITS, LENGTH_BITS, NOTE_BITS, Found
 from solowright.harmony.ground import Ground
-from solowright.music.fraction import Fraction
 from solowright.music.line import Note
 
 TRILL, HARMONICS, RINGING, OPEN = "trill", "harmonics", "ringing-run", "open-string-figure"
