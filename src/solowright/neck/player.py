@@ -21,7 +21,8 @@ class Timing:
     A shift takes ``lift`` + ``bit``·log2(2D/W) (Fitts 1954: D the distance, W the room for the finger
     at the goal); the form is published, its two constants for a fretting hand are not. One finger
     striking twice is bounded by the 5–7 Hz of one-handed rhythm (Fujii et al. 2009), a little less
-    here because the finger only moves over; two fingers in turn share the work.
+    here because the finger only moves over; two fingers in turn share the work. The picking hand's
+    tapping finger is bounded in the same way (see ``picking``).
     """
 
     lift: float = 0.030
@@ -30,6 +31,7 @@ class Timing:
     jump: float = 0.110  # the same finger lifts and comes down elsewhere
     roll: float = 0.065  # the same finger rolls to the next string at its fret
     more_fingers: float = 0.015  # each further finger of a grip
+    tap: float = 0.110  # the finger that taps comes down again
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,0 @@
-"""Exact fractions for musical time."""
-
-from __future__ import annotations
-
-from fractions import Fraction
-
-__all__ = ["Fraction"]
