@@ -21,7 +21,7 @@ from solowright.music.line import Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed, finger
 from solowright.neck.fretboard import Fretboard, Spot
-from solowright.neck.player import Player
+from solowright.neck.taste import player_for
 
 AROUND = 8  # moments that may change on either side of a note
 HELD = 2  # moments outside them that are kept as they are
@@ -69,7 +69,7 @@ def note_places(state: State, edit: Edit) -> list[Json]:
 
 def _spots(tune: Tune, index: int) -> tuple[Spot, ...]:
     note = tune.line.notes[index]
-    board = Fretboard(tune.tuning, tune.capo, Player().frets)
+    board = Fretboard(tune.tuning, tune.capo, player_for(tune).frets)
     if note.entry == "harmonic":
         return board.harmonic_spots(note.pitch.midi)
     return board.spots(note.pitch.midi)

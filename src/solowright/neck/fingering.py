@@ -24,6 +24,7 @@ from solowright.neck.ranges import FretRange, keep_ranges
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Known, Lattice
 from solowright.neck.shapes import Shape, keep_shapes
+from solowright.neck.taste import player_for
 
 ROUNDING = 1e-9  # equal loads: the first is the crux
 Objective = Literal["effort", "hardest"]
@@ -144,7 +145,7 @@ def _solve(
     playable = replace(keep_playable(lattice), known=previous.playable)
     usable = playable if playable.passable else replace(lattice, known=previous.beyond)
     paths = _find_paths(tune, events, usable, best)
-    shaped, shapes = keep_shapes(tune, usable, previous.player.frets - tune.capo)
+    shaped, shapes = keep_shapes(tune, usable, player_for(tune, previous.player).frets - tune.capo)
     if shapes:
         shaped = replace(shaped, known=usable.learn())
         paths, shapes = _prefer_shapes(tune, events, shaped, shapes, paths)

@@ -8,9 +8,10 @@ can be set to another player. Units: millimetres, seconds; effort 1 is about one
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from solowright.music.hand import AS_IT_IS, Hand
 from solowright.neck.geometry import SCALE_MM
 
 
@@ -125,7 +126,8 @@ class Player:
     from one-handed rhythm at 5–7 Hz, two strokes a cycle: 10–14). ``taps``: whether the player taps
     where nothing is written. ``left_handed``: pictures of the neck are mirrored, tablature is not.
     ``tuning`` (MIDI, highest string first) and ``capo``: how the instrument is strung for files that
-    don't say; a tune's own count.
+    don't say; a tune's own count. ``said`` and ``untouched``: what files have said of the hand so far, and
+    the effort before (None: as it is), see ``taste``.
     """
 
     scale: float = SCALE_MM
@@ -138,6 +140,8 @@ class Player:
     capo: int | None = None
     timing: Timing = Timing()
     effort: Effort = LEARNED
+    said: Hand = field(default=AS_IT_IS, hash=False)
+    untouched: Effort | None = field(default=None, hash=False)
 
     def span_of(self, one: int, other: int) -> Pair:
         """The span of two fingers of this hand, whose reach scales the usual one."""
