@@ -21,6 +21,7 @@ from solowright.music.line import Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed, finger
 from solowright.neck.fretboard import Fretboard, Spot
+from solowright.neck.taste import player_for
 
 AROUND = 8  # moments that may change on either side of a note
 HELD = 2  # moments outside them that are kept as they are
@@ -68,7 +69,7 @@ def note_places(state: State, edit: Edit) -> list[Json]:
 
 def _spots(state: State, index: int) -> tuple[Spot, ...]:
     tune, note = state.tune, state.tune.line.notes[index]
-    board = Fretboard(tune.tuning, tune.capo, state.player.frets)
+    board = Fretboard(tune.tuning, tune.capo, player_for(tune, state.player).frets)
     if note.entry == "harmonic":
         return board.harmonic_spots(note.pitch.midi)
     return board.spots(note.pitch.midi)

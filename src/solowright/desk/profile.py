@@ -13,8 +13,9 @@ from pathlib import Path
 from solowright.desk.durable import write_durably
 from solowright.desk.state import Json
 from solowright.errors import InputError
+from solowright.music.hand import NUMBERS
 from solowright.neck.player import Player
-from solowright.neck.profile import NUMBERS, parse_player, write_player
+from solowright.neck.profile import parse_player, write_player
 
 FILE = "player.toml"
 PANEL = (

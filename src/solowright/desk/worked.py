@@ -12,10 +12,11 @@ from solowright.desk.edit_notes import FIXED
 from solowright.desk.kept import Kept
 from solowright.desk.retelling import Retelling, Retold, retell
 from solowright.desk.state import Json, State
+from solowright.harmony.reading import read_spelled
 from solowright.harmony.record import Reading
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Solved, apply_path, solve, solve_after
-from solowright.work import Worked, read_spelled
+from solowright.work import Worked
 
 KEPT = 12  # states whose results are kept
 

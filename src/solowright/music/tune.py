@@ -6,9 +6,10 @@ Written time becomes played seconds here and only here, so page, hand and sound 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from solowright.music.chart import Chart
+from solowright.music.hand import AS_IT_IS, Hand
 from solowright.music.line import EMPTY_LINE, Line
 from solowright.music.pitch import Tone, tone_at
 from solowright.music.time import STRAIGHT, Feel, TempoMap, Time, steady
@@ -52,7 +53,8 @@ class Tune:
     """A piece of work: what is written, before anything is worked out from it.
 
     ``tuning`` holds the MIDI numbers of the open strings from the highest string down, before
-    ``capo`` (a fret) raises them. Frets in the line count from the capo.
+    ``capo`` (a fret) raises them. Frets in the line count from the capo. ``hand``: what its file says of
+    the hand that plays it.
     """
 
     title: str
@@ -64,11 +66,13 @@ class Tune:
     tempo: TempoMap = MODERATE
     tuning: tuple[int, ...] = STANDARD_TUNING
     capo: int = 0
+    hand: Hand = AS_IT_IS
 
     @cached_property
     def _hash(self) -> int:
-        told = (self.title, self.composer, self.key, self.feel, self.tempo, self.tuning, self.capo)
-        return hash((*told, self.chart, self.line))
+        told = (self.title, self.composer, self.key, self.feel, self.tempo, self.tuning, self.capo, self.hand)
+        notes = [(note.pitch.midi, note.string, note.fret, note.finger, note.entry) for note in self.line.notes]
+        return hash((*told, self.chart, tuple(notes)))  # what else may differ is left to equality
 
     def __hash__(self) -> int:
         """Worked out once: much is kept by its tune."""
@@ -98,7 +102,8 @@ class Tune:
 
     @cached_property
     def _seconds(self) -> dict[Time, float]:
-        return {}
+        bars = tuple((bar.length, bar.meter.length) for bar in self.chart.bars[:1]) + tuple(self.chart.starts)
+        return _seconds_found(self.feel, self.tempo, self.chart.pickup, bars)
 
     def seconds(self, time: Time) -> float:
         """Seconds from the tune's start at which a written time is played: feel and tempo applied."""
@@ -110,3 +115,10 @@ class Tune:
     def at_tempo(self, bpm: float) -> Tune:
         """The same tune with its first tempo made ``bpm`` and later ones in proportion."""
         return replace(self, tempo=self.tempo.scaled(bpm))
+
+
+@lru_cache(maxsize=32)
+def _seconds_found(feel: Feel, tempo: TempoMap, pickup: bool, bars: tuple[object, ...]) -> dict[Time, float]:
+    """What was found of tunes with this feel, tempo and these bars: they share it, as an edit of notes
+    leaves all three as they were."""
+    return {}

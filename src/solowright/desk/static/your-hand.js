@@ -36,7 +36,7 @@ function draw(form, profile, tune, close) {
   const told = h("p", { class: "refusal", role: "alert" }, profile.problem ?? "");
   fill(
     form,
-    h("p", { class: "hint" }, "Every tune on the desk is fingered for this hand. What you leave empty is as usual."),
+    h("p", { class: "hint" }, "Every tune on the desk is fingered for this hand, unless its own sheet says otherwise. What you leave empty is as usual."),
     told,
     h("div", { class: "row" }, NUMBERS.map(([key]) => asked[key].row)),
     Object.entries(asked).filter(([key]) => !(key in profile.bounds)).map(([, { row }]) => row),
