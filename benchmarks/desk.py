@@ -3,19 +3,18 @@
 A server of its own over a folder of its own, asked over its socket as the page asks it; under five minutes
 on a machine with nothing else to do. The tune is the bundled one, repeated to 64 and to 256 bars.
 
-*An hour's use* of 64 bars is 240 edits of every kind, chosen by chance (seed 1), every fifth undone, the
+*An hour's use* of 64 bars is 160 edits of every kind, chosen by chance (seed 1), every fifth undone, the
 speak report, sound at three tempos and six files, half of that after the first half of the edits. All of
-it is done; what is scaled is the time between: an edit every 0.3 seconds in place of every quarter of a
-minute. That makes nothing easier: what follows an edit (file, arc, sound) goes on behind the next ones, and
-the back rooms, which end when they have nothing to do, never do. 256 bars get 30 edits.
+it is done; what is scaled is the time between: half a second after each edit in place of twenty. That makes
+nothing easier: what follows an edit (file, arc, sound) goes on behind the next ones, and the back rooms,
+which end when they have nothing to do, never do. 256 bars get 24 edits.
 
 Memory is the proportional set size (``Pss`` in /proc/PID/smaps_rollup) of the server and all of its
-children together, read four times a second; *at rest* is when no work is under way.
+children together, read four times a second; *at rest* is six seconds after the last work.
 
-*Playing while editing* is a window in Chromium that loops eight bars of 64 while 50 edits are made, 0.3
+*Playing while editing* is a window in Chromium that loops eight bars of 64 while 40 edits are made, 0.3
 seconds apart, in bursts of five with a pause in which the new sound may come. Beside the stems plays a
-pilot, a stem of ones made from nothing, as long as they are and exchanged with them; the stems themselves
-are turned down. A hole, or two sounds at once, shows at the output as another value than one.
+pilot, a stem of ones, as long as they are and exchanged with them; the stems themselves are turned down. A hole, or two sounds at once, shows at the output as another value than one.
 """
 
 from __future__ import annotations
@@ -56,7 +55,8 @@ from solowright.desk.serve import serve
 if __name__ == "__main__":
     serve(Path(sys.argv[1]), 0, browser=False, tell=lambda address: print(address, flush=True))
 """
-PAUSE = 0.3  # seconds between edits
+PAUSE = 0.5  # seconds after an edit
+SETTLE = 6.0  # seconds after which nothing is under way
 CHORDS = ("A7", "D9", "Bm7 E7", "F#7#9", "Cmaj7")
 
 
@@ -249,11 +249,13 @@ def measure(bars: int, edits: int) -> dict[str, str]:
         hour = bars == 64
         if hour:
             listen_and_hand_on(window, (100, 80), ("booklet", "musicxml", "midi"))
+            time.sleep(SETTLE)
             half = memory(process)
         for kind, seconds in use(window, edits - edits // 2).items():
             took[kind] += seconds
         if hour:
             listen_and_hand_on(window, (60,), ("audio", "parts", "page"))
+            time.sleep(SETTLE)
         end = memory(process)
         watch.over.set()
     every = sorted(1000 * second for kind, each in took.items() if kind != "undo" for second in each)
@@ -351,7 +353,7 @@ def play_while_editing() -> dict[str, str]:
         page.wait_for_timeout(1500)
         page.evaluate("window.heard()")
         begun = page.evaluate("window.taken")
-        heard = [_burst(page, burst) for burst in range(10)]
+        heard = [_burst(page, burst) for burst in range(8)]
         taken = page.evaluate("window.taken") - begun
         assert page.evaluate("document.querySelector('sw-player').playing")
         chromium.close()
@@ -393,7 +395,7 @@ GOALS = {
 
 
 def main() -> None:
-    small, large = {**measure(64, 240), **play_while_editing()}, measure(256, 30)
+    small, large = {**measure(64, 160), **play_while_editing()}, measure(256, 24)
     table = Table("the desk", "64 bars", "256 bars", "goal for 64")
     for what, figure in small.items():
         table.add_row(what, figure, large.get(what, ""), GOALS.get(what, ""))

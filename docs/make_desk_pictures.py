@@ -91,6 +91,16 @@ def fingerings(page: Page) -> None:
     page.locator(".way").first.wait_for()
 
 
+def hand(page: Page) -> None:
+    """The player's hand, some of it said."""
+    tune(page)
+    page.get_by_role("button", name="Your hand").click()
+    page.get_by_label("Reach").fill("145")
+    page.get_by_label("Positions you like").fill("5, 12")
+    page.get_by_text("little", exact=True).first.click()
+    page.get_by_label("Reach").blur()
+
+
 def practice(page: Page) -> None:
     """A step up the ladder."""
     tune(page)
@@ -155,6 +165,7 @@ VIEWS: tuple[tuple[str, tuple[int, int], str, Callable[[Page], None]], ...] = (
     ("bars", DESKTOP, "light", bars),
     ("typing", DESKTOP, "light", typing),
     ("fingerings", DESKTOP, "light", fingerings),
+    ("hand", DESKTOP, "light", hand),
     ("practice", DESKTOP, "light", practice),
     ("arc", DESKTOP, "light", arc),
     ("hand-on", DESKTOP, "light", hand_on),

@@ -7,8 +7,6 @@ piece, ends after a while without work or with the desk, and starts again if it 
 
 from __future__ import annotations
 
-import ctypes
-import gc
 import multiprocessing
 import os
 import signal
@@ -22,6 +20,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from solowright.desk.thrift import give_back
 from solowright.errors import InputError
 
 _NICE = 5  # the desk and the browser come first
@@ -56,14 +55,11 @@ def _end_with_desk() -> None:
 
 
 def _do_here(work: Callable[..., Any], *args: Any) -> tuple[Any, int]:
-    """A piece of work in the back room, and the bytes that the process keeps after it. What it took goes
-    back to the system: the C library would keep it, and the next piece may be long in coming."""
+    """A piece of work in the back room, and the bytes that the process keeps after it."""
     try:
         done = work(*args)
     finally:
-        gc.collect()
-        with suppress(OSError, AttributeError):  # only glibc has it
-            ctypes.CDLL(None).malloc_trim(0)
+        give_back()
     return done, _own_memory()
 
 

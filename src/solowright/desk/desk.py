@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import count
@@ -14,6 +13,7 @@ from solowright.desk.folder import OURS
 from solowright.desk.jobs import Jobs
 from solowright.desk.sounds import Sounds
 from solowright.desk.state import Json
+from solowright.desk.thrift import give_back
 from solowright.desk.tunes import Tunes
 
 TIDY = 10  # answers
@@ -34,9 +34,9 @@ class Desk:
     answers: Iterator[int] = field(default_factory=lambda: count(1))
 
     def tidy(self) -> None:
-        """Called when an answer is out: collects garbage now and then, where no one waits for it."""
+        """Called when an answer is out: gives memory back now and then, where no one waits for it."""
         if next(self.answers) % TIDY == 0:
-            gc.collect()
+            give_back()
 
     def break_off(self) -> None:
         """Ends the work in the back rooms, so that nobody waits for it any more."""
