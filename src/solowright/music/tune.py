@@ -71,7 +71,9 @@ class Tune:
     @cached_property
     def _hash(self) -> int:
         told = (self.title, self.composer, self.key, self.feel, self.tempo, self.tuning, self.capo, self.hand)
-        notes = [(note.pitch.midi, note.string, note.fret, note.finger, note.entry) for note in self.line.notes]
+        notes = [
+            (note.pitch.midi, note.string, note.fret, note.finger, note.entry) for note in self.line.notes
+        ]
         return hash((*told, self.chart, tuple(notes)))  # what else may differ is left to equality
 
     def __hash__(self) -> int:
