@@ -203,7 +203,7 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
                 low, high = min(spot.fret, wide), max(spot.fret, wide + 3)
                 if wide >= 1 and high <= board.last and board.span(low, high) <= player.reach:
                     positions.append((wide, frets * _stretch_effort(board.span(low, high), effort)))
-        if not natural or (not positions and want.finger):  # the hand bunches up at the nut
+        if (not natural and finger > 2) or (not positions and want.finger):  # pulled in at the nut
             positions.append((1, effort.bunch * (1 - natural)))
         cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
         cost += free.get(finger, 0.0)
