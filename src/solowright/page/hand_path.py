@@ -50,14 +50,21 @@ _NUMBER = 5.4
 @dataclass(frozen=True, slots=True)
 class HandFigure:
     """The hand path of one system as SVG, as wide as the system. ``dots`` holds (note, x, y); ``clock``
-    holds (second, x) in order: where the system has come to when. Points from the top left corner."""
+    holds (second, x) in order: where the system has come to when. Points from the top left corner, those
+    of ``drawn`` as they stood before the drawing began at ``top``."""
 
     svg: str
     width: float
     height: float
     dots: tuple[tuple[int, float, float], ...]
     clock: tuple[tuple[float, float], ...]
-    marks: tuple[Mark, ...]
+    drawn: tuple[Mark, ...]
+    top: float
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Everything drawn, with the boxes that its ink takes."""
+        return tuple(mark.moved(0.0, -self.top) for mark in self.drawn)
 
 
 def draw_hand_paths(
@@ -178,7 +185,8 @@ class _Figure:
             foot - top,
             tuple((note, x, self.y(frets[note]) - top) for note, x, _ in dots),
             self.clock,
-            tuple(mark.moved(0.0, -top) for mark in marks),
+            tuple(marks),
+            top,
         )
 
     def _ground(self) -> Iterator[Mark]:

@@ -23,8 +23,8 @@ _SHARPS = (3, 0, 4, 1, 5, 2, 6)  # letters in the order of a signature's sharps;
 
 @dataclass(frozen=True)
 class Passage:
-    """Bars ``before`` up to ``before + count`` (indices into the cut ``tune``), players' bar ``number``
-    the first of them. Times count from the start of the cut tune.
+    """Bars ``before`` up to ``before + count`` (indices into the cut ``tune``). Times count from the start
+    of the cut tune; what players call the bars stands with the cut.
 
     ``sections`` are those that open in these bars or just behind, by bar; ``opening`` is the tempo and
     feel where the tune begins here, ``tempos`` later ones; ``ending`` where it ends here; ``signs`` are
@@ -34,7 +34,6 @@ class Passage:
     tune: Tune
     before: int
     count: int
-    number: int
     sections: tuple[tuple[int, str], ...]
     opening: tuple[float, Feel] | None
     tempos: tuple[tuple[Time, float], ...]
@@ -44,9 +43,11 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A passage, and where in the whole tune it was cut: its first note's place and its start."""
+    """A passage, and where in the whole tune it was cut: the number of its first bar that shows, its first
+    note's place and its start."""
 
     passage: Passage
+    number: int
     note: int
     start: Time
 
@@ -131,14 +132,13 @@ class Whole:
             ),
             first - edge,
             stop - first,
-            chart.number(first),
             tuple((index - edge, self._sections[index]) for index in opened),
             (tune.tempo.first, tune.feel) if first == 0 else None,
             tuple((time - origin, bpm) for time, bpm in tune.tempo.changes[1:] if start <= float(time) < end),
             stop == len(chart.bars),
             self._signs(first, low) if first else (),
         )
-        return Cut(passage, begin, origin)
+        return Cut(passage, chart.number(first), begin, origin)
 
     def _lead_in(self, low: int, start: float) -> int:
         """The first note that shows: one that is tied or slurred into the bars, else their own."""
