@@ -1,6 +1,6 @@
 """The tune: a chart, a line over it, and how it goes (key, feel, tempo).
 
-Written time becomes played seconds here and only here, so page, hand and sound agree.
+Written time becomes played seconds here (by its ``clock``) and only here, so page, hand and sound agree.
 """
 
 from __future__ import annotations
@@ -9,9 +9,10 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 from solowright.music.chart import Chart
+from solowright.music.clock import Clock, find_clock
 from solowright.music.line import EMPTY_LINE, Line
 from solowright.music.pitch import Tone, tone_at
-from solowright.music.time import STRAIGHT, Feel, TempoMap, Time, steady
+from solowright.music.time import STRAIGHT, ZERO, Feel, TempoMap, Time, steady
 
 STANDARD_TUNING = (64, 59, 55, 50, 45, 40)  # MIDI of the open strings, the highest first
 
@@ -79,33 +80,19 @@ class Tune:
         return {field.name: getattr(self, field.name) for field in fields(self)}
 
     @cached_property
-    def _pairs(self) -> tuple[tuple[Time, Time], ...]:
-        """For every bar the start that pairs are counted from, and where its last whole pair ends."""
-        chart, pair = self.chart, 2 * self.feel.unit
-        starts = [start - chart.lead_in(index) for index, start in enumerate(chart.starts[:-1])]
-        ends = zip(starts, chart.starts[1:], strict=True)
-        return tuple((start, (end - start) // pair * pair) for start, end in ends)
+    def _clock(self) -> Clock:
+        chart = self.chart
+        if self.feel.straight or not chart.bars:  # then no bars are asked for
+            return find_clock(self.tempo, self.feel, (), ZERO)
+        return find_clock(self.tempo, self.feel, chart.starts, chart.lead_in(0))
 
     def played(self, time: Time) -> Time:
         """Where a written time falls once the feel is applied, still in quarters."""
-        if self.feel.straight or not self.chart.bars:
-            return time
-        start, paired = self._pairs[self.chart.bar_index(time)]
-        offset = time - start
-        if offset >= paired:
-            return time  # the odd unit at the end of a bar of seven eighths has no partner
-        return start + self.feel.played(offset)
-
-    @cached_property
-    def _seconds(self) -> dict[Time, float]:
-        return {}
+        return self._clock.played(time)
 
     def seconds(self, time: Time) -> float:
         """Seconds from the tune's start at which a written time is played: feel and tempo applied."""
-        found = self._seconds.get(time)
-        if found is None:
-            found = self._seconds[time] = self.tempo.seconds(self.played(time))
-        return found
+        return self._clock.seconds(time)
 
     def at_tempo(self, bpm: float) -> Tune:
         """The same tune with its first tempo made ``bpm`` and later ones in proportion."""
