@@ -60,6 +60,10 @@ class System:
     top: float
     spots: tuple[tuple[Time, float], ...] = ()
 
+    def __hash__(self) -> int:
+        """Quick: the drawing tells nearly all of it, and a text's hash is worked out once."""
+        return hash(self.svg)
+
     @property
     def marks(self) -> tuple[Mark, ...]:
         """Everything drawn around the notes, with the boxes that its ink takes."""
@@ -87,12 +91,16 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
         cut = whole.cut(each.first, stop)
         here = _here(cut, sentences, begins)
         system = _set_system(cut.passage, cut.number, each.spacing, width, here)
-        notes = tuple(
-            NotePlace(place.index + cut.note, place.head, place.fret) for place in system.notes
-        )
-        spots = tuple((time + cut.start, x) for time, x in system.spots)
-        systems.append(replace(system, notes=notes, spots=spots))
+        systems.append(_stand(system, cut.note, cut.start))
     return tuple(systems)
+
+
+@lru_cache(KEPT)
+def _stand(system: System, first: int, start: Time) -> System:
+    """A system in its tune, of which its notes begin at the ``first`` and its time at ``start``."""
+    notes = tuple(NotePlace(place.index + first, place.head, place.fret) for place in system.notes)
+    spots = tuple((time + start, x) for time, x in system.spots)
+    return replace(system, notes=notes, spots=spots)
 
 
 def _here(cut: Cut, sentences: Sequence[Sentence], begins: Sequence[float]) -> tuple[Sentence, ...]:

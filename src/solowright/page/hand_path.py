@@ -61,6 +61,10 @@ class HandFigure:
     drawn: tuple[Mark, ...]
     top: float
 
+    def __hash__(self) -> int:
+        """Quick: the drawing tells nearly all of it, and a text's hash is worked out once."""
+        return hash(self.svg)
+
     @property
     def marks(self) -> tuple[Mark, ...]:
         """Everything drawn, with the boxes that its ink takes."""
@@ -82,8 +86,14 @@ def draw_hand_paths(
     for system in systems:
         first = system.notes[0].index if system.notes else 0
         figure = _draw(_set_scene(tune, fingering, hand, system, top, scale))
-        figures.append(replace(figure, dots=tuple((first + note, x, y) for note, x, y in figure.dots)))
+        figures.append(_stand(figure, first))
     return tuple(figures)
+
+
+@lru_cache(KEPT)
+def _stand(figure: HandFigure, first: int) -> HandFigure:
+    """A figure in its tune, of which its notes begin at the ``first``."""
+    return replace(figure, dots=tuple((first + note, x, y) for note, x, y in figure.dots))
 
 
 def _top_fret(tune: Tune, fingering: Path, hand: HandPath) -> int:
