@@ -61,6 +61,7 @@ def view_json(
         "capo": tune.capo,
         "frets": player.frets,
         "scale_mm": player.scale,
+        "left_handed": player.left_handed,
         "bars": bars_json(worked),
         "notes": notes_json(worked),
         **hand_json(path),
