@@ -30,7 +30,8 @@
     GET  /api/jobs/JOB/file                  the file
     GET  /api/tunes/NAME/events              news, as server-sent events: {revision} another window's change,
                                              {revision, outside: true} another program's, {sound: {STEM: KEY}}
-                                             rendered, {trouble: sentence}
+                                             rendered, {trouble: sentence}, {player: true} it is fingered
+                                             for another hand now
 
 TUNE is {name, revision, view, undo: bool, redo: bool, sound: {STEM: KEY}}. In the answer to an edit, undo
 or redo, systems that look as before stand as {"unchanged": true, …} without ``svg`` and ``hand.svg``, and the
@@ -240,7 +241,8 @@ def _look(system: Json) -> tuple[str, str]:
 
 def answer_json(answer: Any, status: int = 200) -> Response:
     """An answer as JSON."""
-    return Response(json.dumps(answer, ensure_ascii=False).encode(), status, media_type="application/json")
+    text = json.dumps(answer, ensure_ascii=False, check_circular=False)  # quicker: nothing holds itself
+    return Response(text.encode(), status, media_type="application/json")
 
 
 async def read_body(request: Request, most: int) -> bytes:

@@ -23,6 +23,8 @@ STEMS = ("guitar", "bass", "drums", "comping", "brass", "click")
 SUFFIX = ".flac"
 LEVEL = 1.7  # over the mix's balance: what brings our tunes to about its usual loudness; none clips
 SLOWEST, FASTEST = 20, 150  # percent of the show tempo
+KEPT = 8192  # notes of which is kept what is heard
+FINENESS = 3  # decimals of a percent: no ear tells the tempos between
 _SILENT_FIELDS = ("finger",)  # what of a note can't be heard
 _HEARD = tuple(field.name for field in fields(Note) if field.name not in _SILENT_FIELDS)
 
@@ -34,13 +36,14 @@ class Stem:
 
     tune: Tune
     name: str
-    percent: int = 100
+    percent: float = 100.0
     gain: float | None = None
 
     def key(self) -> str:
         """The name under which the sound is kept."""
         gain = self.gain if self.name == "guitar" else None
-        told = (__version__, self.name, self.percent, gain, *_told(self.tune, self.name))
+        percent = round(float(self.percent), FINENESS)
+        told = (__version__, self.name, percent, gain, *_told(self.tune, self.name))
         return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
 
     def lead(self) -> float:
@@ -68,7 +71,7 @@ def stem_keys(tune: Tune) -> dict[str, str]:
 def _told(tune: Tune, name: str) -> tuple[object, ...]:
     """What a stem depends on, as plain values."""
     if name == "guitar":
-        line = [tuple(str(value) for value in _heard_of(note)) for note in tune.line.notes]
+        line = [_told_note(note, note.spelled) for note in tune.line.notes]
         return (*_told_time(tune), tune.tuning, tune.capo, line)
     return _told_time(tune) if name == "click" else _told_band(tune)
 
@@ -76,6 +79,14 @@ def _told(tune: Tune, name: str) -> tuple[object, ...]:
 _heard_of = attrgetter(*_HEARD)
 
 
+@lru_cache(KEPT)
+def _told_note(note: Note, spelled: bool) -> tuple[str, ...]:
+    """What is heard of a note; ``spelled`` is no part of what makes notes equal."""
+    return tuple(map(str, _heard_of(note)))
+
+
+
+@lru_cache(2)  # a tune's stems are asked for one after the other
 def _told_time(tune: Tune) -> tuple[object, ...]:
     chart = tune.chart
     changes = [(str(time), bpm) for time, bpm in tune.tempo.changes]
@@ -83,6 +94,7 @@ def _told_time(tune: Tune) -> tuple[object, ...]:
     return str(tune.feel.ratio), str(tune.feel.unit), changes, chart.pickup, bars
 
 
+@lru_cache(2)
 def _told_band(tune: Tune) -> tuple[object, ...]:
     bars = [
         (
@@ -104,7 +116,9 @@ def write_stem(stem: Stem, path: Path) -> None:
     from solowright.sound.tone import MILD, with_gain
 
     if not SLOWEST <= stem.percent <= FASTEST:
-        raise InputError(f"{stem.percent} % of the tempo can't be heard here; ask for {SLOWEST} to {FASTEST}")
+        raise InputError(
+            f"{stem.percent:g} % of the tempo can't be heard here; ask for {SLOWEST} to {FASTEST}"
+        )
     rig = MILD if stem.gain is None else with_gain(MILD, stem.gain)
     tempo = stem.tune.tempo.first * stem.percent / 100
     wish = Wish(tempo=tempo, clicked=True, stems=(stem.name, "click"), rig=rig)

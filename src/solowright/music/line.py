@@ -65,6 +65,12 @@ class Note:
     staccato: bool = False
     spelled: bool = field(default=True, compare=False)
 
+    def __hash__(self) -> int:
+        """Of what most often tells notes apart: much is kept by its notes, and exact times are slow."""
+        onset, pitch = self.onset, self.pitch
+        place = (onset.numerator, onset.denominator, self.string, self.fret, self.finger)
+        return hash((pitch.octave, pitch.tone.letter, *place))
+
     @property
     def end(self) -> Time:
         return self.onset + self.duration

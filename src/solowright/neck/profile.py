@@ -22,7 +22,9 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
@@ -84,6 +86,25 @@ def _read_hand(file: str, said: dict[str, Any]) -> Hand:
     found |= {key: _list(file, key, said[key], *bounds) for key, bounds in LISTS.items() if key in said}
     found |= {key: _word(file, key, said[key], known) for key, known in WORDS.items() if key in said}
     return Hand(**found)
+
+
+def write_player(said: Mapping[str, Any]) -> str:
+    """The text of a file that says just this, tables last. Values of kinds that no key takes are written
+    as text, which ``parse_player`` refuses by name."""
+    plain = {key: value for key, value in said.items() if not isinstance(value, dict)}
+    lines = [f"{key} = {_toml(value)}" for key, value in plain.items()]
+    for name, table in said.items():
+        if name not in plain:
+            lines += ["", f"[{name}]", *(f"{key} = {_toml(value)}" for key, value in table.items())]
+    return "\n".join(lines) + "\n"
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, bool | int | float):
+        return str(value).lower()  # nan and inf are TOML's words, too
+    if isinstance(value, list):
+        return f"[{', '.join(map(_toml, value))}]"
+    return json.dumps(str(value), ensure_ascii=True)
 
 
 def _number(file: str, key: str, value: Any, low: float, high: float) -> float:

@@ -38,10 +38,11 @@ class Line:
     spacing: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Need:
     """What one bar asks for: (share of the line, least room) of each symbol, the least stretch at
-    which its frets and chord symbols stand apart, and room that isn't stretched."""
+    which its frets and chord symbols stand apart, and room that isn't stretched. Kept by its bar, and so
+    told from others by being itself."""
 
     shares: tuple[tuple[float, float], ...]
     stretch: float

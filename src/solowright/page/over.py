@@ -36,11 +36,13 @@ _OVER = 5.0
 _ASIDE = 9.0
 
 
-def draw_over(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
-    """All rows over the notation; ``ink`` is what is there already, and is extended."""
-    marks: list[Mark] = []
-    for row in (_bar_numbers, _trills, _chords, _band, _headings):
-        added = row(score, staff, ink, width, places)
+def draw_over(score: Score, staff: Staff, ink: list[Box], places: Places, first: int) -> list[Mark]:
+    """All rows over the notation, ``first`` the number of the first bar; ``ink`` is what is there already,
+    and is extended."""
+    marks = _bar_numbers(staff, ink, first)
+    ink += [mark.box for mark in marks]
+    for row in (_trills, _chords, _band, _headings):
+        added = row(score, staff, ink, places)
         ink += [mark.box for mark in added]
         marks += added
     return marks
@@ -90,10 +92,10 @@ def _symbol_x(score: Score, staff: Staff, bar: int, row: int, symbol: object, in
     return staff.symbols.get(f"{initial}{bar}.{row}")
 
 
-def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
-    marks = []
-    for order, (bar, left, _) in enumerate(staff.bars):
-        text = str(score.number(bar))
+def _bar_numbers(staff: Staff, ink: list[Box], first: int) -> list[Mark]:
+    marks: list[Mark] = []
+    for order, (_, left, _) in enumerate(staff.bars):
+        text = str(first + order)
         if text == "0":
             continue
         mark = letters("bar-number", text, left, 0.0, 6.0, "sans", "middle" if order else "start", GREY)
@@ -102,7 +104,7 @@ def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, place
     return marks
 
 
-def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _trills(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     trilled: dict[Time, float] = {}
     struck_here = (symbol for bar, _, _ in staff.bars for symbol in score.bars[bar] if not symbol.tie_from)
     for symbol in struck_here:
@@ -121,7 +123,7 @@ def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Pl
 # --- chords ---------------------------------------------------------------------------------------
 
 
-def _chords(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _chords(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     chart = score.tune.chart
     marks = [
         chord_mark(change.chord).moved(places.x(chart.starts[bar] + change.offset), 0.0)
@@ -177,7 +179,7 @@ def _spread(marks: list[Mark], right: float) -> list[Mark]:
 # --- the band -------------------------------------------------------------------------------------
 
 
-def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _band(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     """Hits and answers as a small rhythm on one line; breaks and unwritten answers in brackets."""
     bars = score.tune.chart.bars
     marks: list[Mark] = []
@@ -236,7 +238,7 @@ def _bracket(word: str, left: float, right: float) -> tuple[Mark, list[Mark]]:
 # --- headings -------------------------------------------------------------------------------------
 
 
-def _headings(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _headings(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     """Section names in boxes, tempo and feel at the start, later tempos where they begin."""
     chart = score.tune.chart
     starts = dict(score.passage.sections)

@@ -6,6 +6,7 @@ the bar. Frets count from the capo. Lengths on the page are points, those on the
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +24,7 @@ from solowright.neck.taste import player_for
 from solowright.page.drawing import Box
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.hand_path import HandFigure, draw_hand_paths
+from solowright.page.staff import KEPT
 from solowright.work import Worked
 
 if TYPE_CHECKING:
@@ -59,6 +61,7 @@ def view_json(
         "capo": tune.capo,
         "frets": player.frets,
         "scale_mm": player.scale,
+        "left_handed": player.left_handed,
         "bars": bars_json(worked),
         "notes": notes_json(worked),
         **hand_json(path),
@@ -196,7 +199,9 @@ def systems_json(
     return [_system(system, figure) for system, figure in zip(systems, figures, strict=True)]
 
 
+@lru_cache(KEPT)
 def _system(system: System, hand: HandFigure) -> Json:
+    """Kept: most systems are the same after an edit. Not to be changed."""
     return {
         "svg": system.svg,
         "width": round(system.width, 2),
