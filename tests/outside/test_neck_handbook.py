@@ -160,7 +160,7 @@ def test_a_chord_up_the_neck_has_no_open_string_that_nobody_could_damp():
 
 
 def test_pull_offs_to_an_open_string_going_down_the_neck():
-    """9 0 on the first string, 10 on the second, 7 0 8, 5 0 7, 3 0 5, in triplets at 186: another finger on the
+    """9 0 on the first string, 10 on the second, 7 0 8, 5 0 7, 3 0 5, triplets at 186: another finger on the
     far side of every open string."""
     line = run("C#5 E4 A4 B4 E4 G4 A4 E4 F#4 G4 E4 E4", Fraction(1, 3), bpm=186)
     for index in range(12):
