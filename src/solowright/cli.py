@@ -232,8 +232,7 @@ def explain(
 
     What every note is to its chord, where phrases land, and the devices that make them.
     """
-    from solowright.harmony import reading_json
-    from solowright.work import read_spelled
+    from solowright.harmony import read_spelled, reading_json
 
     tune, reading = read_spelled(at_key(load_tune(file, chart, part, octave), key))
     if as_json:

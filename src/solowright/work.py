@@ -46,21 +46,11 @@ def work_out(
     step()
     reading = None
     if reasons:
+        from solowright.harmony import read_spelled
+
         tune, reading = read_spelled(tune)
     step()
     return Worked(apply_path(tune, fingering.paths[0]), fingering, reading)
-
-
-def read_spelled(tune: Tune, previous: Reading | None = None) -> tuple[Tune, Reading]:
-    """The tune with notes that nobody spelled (MIDI, tablature) spelled by the harmony, and its reading.
-
-    ``previous`` is a reading of the tune before an edit (see ``harmony.read_line``).
-    """
-    from solowright.harmony import follow_harmony, read_line
-
-    reading = read_line(tune, previous)
-    spelled = follow_harmony(tune, reading)
-    return (tune, reading) if spelled is tune else (spelled, read_line(spelled, reading))
 
 
 def make_easier(tune: Tune, player: Player | None = None) -> tuple[Tune, list[str]]:
@@ -68,6 +58,7 @@ def make_easier(tune: Tune, player: Player | None = None) -> tuple[Tune, list[st
 
     The notes that phrases land on stay. Raises InputError where no hand can hold the line even so.
     """
+    from solowright.harmony import read_spelled
     from solowright.neck import easier
 
     spelled, reading = read_spelled(tune)

@@ -46,9 +46,11 @@ class Asker:
 
 
 @contextmanager
-def asking(folder: Path, known: bool = True) -> Iterator[Asker]:
-    """An asker at a desk over ``folder``, which holds one tune; ``known`` has the cookie already."""
-    (folder / "lantern.solo").write_bytes(LANTERN)
+def asking(folder: Path, known: bool = True, bring: bool = True) -> Iterator[Asker]:
+    """An asker at a desk over ``folder``, which holds one tune (``bring``: put there first); ``known`` has
+    the cookie already."""
+    if bring:
+        (folder / "lantern.solo").write_bytes(LANTERN)
     desk = open_desk(folder)
     client = TestClient(
         make_app(desk, TOKEN, PORT), base_url=HOME, follow_redirects=False, raise_server_exceptions=False

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import CancelledError
@@ -82,11 +84,8 @@ def test_faults_come_back_and_a_dead_process_is_replaced(room: BackRoom, tmp_pat
     assert (tmp_path / "log").read_text() == "x"
 
 
-def test_a_room_without_work_is_given_up_and_opened_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("solowright.desk.backroom.IDLE", 0.2)
-    room = BackRoom()
+def test_a_room_without_work_is_given_up_and_opened_again(tmp_path: Path) -> None:
+    room = BackRoom(idle=0.2)
     first = room.do("a", note, tmp_path / "log", "a").result(30)
     until = time.monotonic() + 10
     while Path(f"/proc/{first}").exists() and time.monotonic() < until:
@@ -94,6 +93,50 @@ def test_a_room_without_work_is_given_up_and_opened_again(
     assert not Path(f"/proc/{first}").exists()
     assert room.do("b", note, tmp_path / "log", "b").result(30) != first
     room.close()
+
+
+def test_one_that_keeps_much_memory_is_replaced(room: BackRoom, tmp_path: Path) -> None:
+    small = room.do("a", note, tmp_path / "log", "a").result(30)
+    assert room.do("b", hold, 1).result(30) == small
+    assert room.do("c", hold, 120).result(30) == small
+    assert room.do("d", note, tmp_path / "log", "d").result(30) != small
+
+
+def hold(megabytes: int) -> int:
+    held.append(b"x" * (1_000_000 * megabytes))
+    return os.getpid()
+
+
+held: list[bytes] = []
+_KILLED = """
+from solowright.desk.backroom import BackRoom
+import os, time
+
+if __name__ == "__main__":
+    print(BackRoom().do("a", os.getpid).result(30), flush=True)
+    time.sleep(60)
+"""
+
+
+def test_it_does_not_outlive_a_desk_that_was_killed(tmp_path: Path) -> None:
+    script = tmp_path / "killed.py"
+    script.write_text(_KILLED)
+    with subprocess.Popen([sys.executable, str(script)], stdout=subprocess.PIPE, text=True) as desk:
+        assert desk.stdout is not None
+        room = int(desk.stdout.readline())
+        desk.kill()
+    until = time.monotonic() + 10
+    while is_alive(room) and time.monotonic() < until:
+        time.sleep(0.02)
+    assert not is_alive(room)
+
+
+def is_alive(process: int) -> bool:
+    """Whether a process still runs; one that ended and whose parent is gone counts as ended."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except OSError:
+        return False
 
 
 def test_stems_fit_together_and_are_found_again(room: BackRoom, tmp_path: Path) -> None:

@@ -27,6 +27,14 @@ def violations(page: Page) -> list[str]:
     ]
 
 
+def seen_without_scrolling(page: Page, foot: str) -> bool:
+    """Whether fingers, ways to strike and the first places of a chosen note lie over ``foot``."""
+    floor = page.locator(foot).bounding_box()
+    assert floor
+    boxes = [page.locator(what).bounding_box() for what in (".how >> nth=0", ".place >> nth=0")]
+    return all(box and box["y"] + box["height"] <= floor["y"] for box in boxes)
+
+
 @pytest.mark.parametrize("light", ["light", "dark"])
 def test_no_view_breaks_the_rules(desk: Desk, light: Any) -> None:
     page = desk.open(color_scheme=light)
@@ -42,6 +50,7 @@ def test_no_view_breaks_the_rules(desk: Desk, light: Any) -> None:
     choose_note(page, 4)
     expect(page.locator("sw-side .place").nth(1)).to_be_visible()
     assert violations(page) == []
+    assert seen_without_scrolling(page, ".side-neck")
     choose_bars(page, 1, 2)
     for fold in ("The band here", "The form here", "The whole tune", "Add a remark"):
         unfold(page, fold)
@@ -57,10 +66,10 @@ def test_no_view_breaks_the_rules(desk: Desk, light: Any) -> None:
     page.get_by_role("button", name="Practise").click()
     expect(page.locator(".task")).to_be_visible()
     assert violations(page) == []
-    for button in ("Hand on", "Keys"):
+    for button in ("Hand on", "Your hand", "Keys"):
         page.get_by_role("button", name=button).click()
         expect(page.get_by_role("dialog")).to_be_visible()
-        expect(page.locator(".kinds[aria-busy]")).to_have_count(0)
+        expect(page.locator("dialog [aria-busy]")).to_have_count(0)
         assert violations(page) == []
         page.keyboard.press("Escape")
     page.get_by_role("button", name="Tour").click()
@@ -78,6 +87,7 @@ def test_small_windows_hold_to_them_too(desk: Desk, size: str) -> None:
     choose_note(page, 4)
     expect(page.locator("sw-side .place").nth(1)).to_be_visible()
     assert violations(page) == []
+    assert seen_without_scrolling(page, "sw-hearing")
 
 
 def test_focus_is_always_visible_and_goes_everywhere(desk: Desk) -> None:

@@ -22,8 +22,9 @@ def test_another_place_on_the_neck_and_back(desk: Desk) -> None:
     before = notes(page)[4]
     places = page.locator(f"{SIDE} .place")
     expect(places.first).to_contain_text("here now")
-    expect(places.nth(1)).to_contain_text(re.compile("limit [0-9]+.*|no limit"))
+    expect(places.nth(1)).to_contain_text(re.compile("up to [0-9]+|any tempo"))
     expect(places.nth(1)).to_contain_text(re.compile("load [0-9.]+"))
+    expect(places.nth(1)).to_contain_text(re.compile("effort(, [+−][0-9.]+| as now)"))
     places.nth(1).locator("input").check()
     settled(page)
     after = notes(page)[4]
@@ -142,10 +143,14 @@ def test_a_bar_typed_as_tablature_with_the_page_following(desk: Desk) -> None:
     typed.fill(text.replace("G|-6", "G|-q"))
     expect(page.locator(".retype .told")).to_contain_text("line")
     assert [note["fret"] for note in notes(page) if note["bar"] == 4] == [6, 5, 8], "the page waits"
+    choose_note(page, 4)
+    expect(page.locator(".retype .told")).to_contain_text("then the note you chose shows its places")
     typed.fill(text)
-    page.get_by_role("button", name="Done").click()
-    settled(page)
+    choose_note(page, 4)  # the page takes in what is typed, then the note has the side for itself
+    expect(page.locator(f"{SIDE} .place").first).to_contain_text("here now")
+    expect(page.locator(".retype")).to_have_count(0)
     assert [note["fret"] for note in notes(page) if note["bar"] == 4] == [6]
+    assert page.evaluate("sessionStorage.length") == 0
 
 
 def test_a_sign_takes_the_place_of_a_dash(desk: Desk) -> None:

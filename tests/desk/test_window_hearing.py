@@ -67,10 +67,21 @@ def test_any_tempo_from_30_to_110_percent(desk: Desk) -> None:
     slide.focus()
     with page.expect_request(lambda request: "/sound/guitar" in request.url and "percent=99" in request.url):
         page.keyboard.press("ArrowLeft")
-    expect(page.locator(".speed")).to_have_text("119 · 99 %")
+    quarters, percent = page.get_by_label("Quarter notes a minute"), page.get_by_label("Percent of the tempo")
+    expect(quarters).to_have_value("118.8")
+    with page.expect_request(lambda request: "percent=75.833" in request.url):
+        quarters.fill("91")
+        quarters.press("Enter")
+    expect(percent).to_have_value("75.8")
+    with page.expect_request(lambda request: "percent=110" in request.url):
+        percent.fill("300")
+        percent.press("Enter")
+    expect(page.locator("#said")).to_contain_text("36 to 132 a minute")
+    expect(quarters).to_have_value("132")
+    slide.focus()
     with page.expect_request(lambda request: "percent=30" in request.url):
         page.keyboard.press("Home")
-    expect(page.locator(".speed")).to_have_text("36 · 30 %")
+    expect(percent).to_have_value("30")
     page.get_by_label("count in").uncheck()
     play(page)
     before = page.evaluate(TIME)

@@ -8,7 +8,17 @@ from time import sleep
 
 from playwright.sync_api import Browser, Route, expect
 
-from tests.desk.window import Desk, choose_bars, choose_note, notes, revision, running_desk, settled, view
+from tests.desk.window import (
+    Desk,
+    choose_bars,
+    choose_note,
+    notes,
+    revision,
+    running_desk,
+    settled,
+    view,
+    wait_until,
+)
 
 
 def slow(route: Route) -> None:
@@ -84,6 +94,27 @@ def test_two_windows_see_each_other(desk: Desk) -> None:
     settled(one)
     expect(other.locator("sw-form-strip").get_by_text("E♭7").first).to_be_attached()
     assert revision(one) == revision(other)
+    one.bring_to_front()  # a window that lies behind another draws rarely
+    try:
+        for wide, refused in (("12", True), ("150", False)):
+            if not one.get_by_role("dialog").is_visible():
+                one.get_by_role("button", name="Your hand").click()
+            one.get_by_label("Reach").fill(wide)
+            one.get_by_label("Left-handed").check()
+            one.get_by_role("button", name="Finger for this hand").click()
+            if refused:
+                expect(one.locator(".your-hand .refusal")).to_contain_text("from 60 to 250")
+                expect(one.get_by_label("Reach")).to_be_focused()
+        for window in (one, other):
+            wait_until(window, "document.querySelector('sw-tune').session.view.left_handed")
+        one.get_by_role("button", name="Your hand").click()
+        expect(one.get_by_label("Reach")).to_have_value("150")
+        one.get_by_role("button", name="All as usual").click()
+        one.get_by_role("button", name="Finger for this hand").click()
+        wait_until(other, "!document.querySelector('sw-tune').session.view.left_handed")
+    finally:  # the desk is everybody's
+        usual = {"said": {"reach": None, "left_handed": None}}
+        assert one.request.post(f"{desk.root}/api/player", data=usual, headers={"origin": desk.root}).ok
 
 
 def test_two_windows_never_overwrite_each_other(desk: Desk) -> None:

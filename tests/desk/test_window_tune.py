@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -31,12 +33,21 @@ def test_reasons_follow_the_pointer(desk: Desk) -> None:
     expect(heading).to_have_text("The whole solo")
     page.locator("sw-pages .note[data-note='4'] rect").last.hover(force=True)
     expect(heading).to_have_text("A4 in bar 1, beat 3")
-    expect(page.locator(".why .what")).to_contain_text("of A7")
+    expect(page.locator("sw-side .what")).to_contain_text("of A7")
     page.locator("sw-form-strip .map [data-bar='3']").hover(force=True)
     expect(heading).to_have_text("Bar 3")
-    expect(page.locator(".why .what")).to_contain_text("hits on 1, 2.5")
+    expect(page.locator("sw-side .what")).to_contain_text("hits on 1, 2.5")
     page.locator("sw-tune h1").hover()
     expect(heading).to_have_text("The whole solo")
+    facts = page.locator("sw-tune .facts")
+    told = "Show tempo 120 · playable up to [0-9]+: bar [1-4] is the hardest"
+    expect(facts).to_contain_text(re.compile(told))
+    facts.get_by_role("button").click()
+    expect(heading).to_have_text(f"Bar {view(page)['crux']['bar']}")
+    unfold(page, "The whole tune")
+    page.get_by_label("Show tempo").fill("390")
+    page.get_by_label("Show tempo").press("Enter")
+    expect(facts).to_contain_text(re.compile("Show tempo 390 · playable up to [0-9]+: [0-9] bars? too fast"))
 
 
 def test_a_note_is_chosen_by_mouse_keys_and_touch(desk: Desk) -> None:

@@ -11,8 +11,8 @@ from solowright.desk.kept import Kept
 from solowright.desk.state import State
 from solowright.desk.worked import KEPT, find_fingering, find_reading, follow, show, work_out
 from solowright.errors import InputError
+from solowright.harmony import read_spelled
 from solowright.neck.fingering import finger
-from solowright.work import read_spelled
 from tests.desk.tunes import edited, free_lantern, lantern
 
 EDITS = st.one_of(

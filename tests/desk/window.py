@@ -86,6 +86,7 @@ class Desk:
         if size not in self._kept:
             self._kept[size] = self._new(size, True, {})
         page = self._kept[size]
+        page.bring_to_front()  # one that lies behind another draws rarely
         page.goto(f"{self.root}/#/")
         page.evaluate("sessionStorage.clear(); localStorage.clear()")
         page.evaluate("localStorage.setItem('solowright-toured', 'yes')")

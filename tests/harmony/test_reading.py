@@ -9,9 +9,11 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import get_args
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from solowright.demo import bundled_tune
 from solowright.harmony import Reading, read_line, reading_json
 from solowright.harmony.devices.found import RELATIONS
 from solowright.harmony.roles import Role
@@ -219,18 +221,44 @@ def test_guide_tones_are_thirds_and_sevenths_in_order_of_time(tune: Tune) -> Non
 def test_a_reading_after_an_edit_is_the_reading_of_the_new_tune(tune: Tune, data: st.DataObject) -> None:
     before = read_line(tune)
     edited = data.draw(edits(tune))
-    after = read_line(edited, previous=before)
+    after = read_line(edited, before.search)
     assert after == read_line(edited)
-    assert read_line(tune, previous=after) == before
+    assert read_line(tune, after.search) == before
+
+
+@pytest.mark.parametrize("place", range(0, 32, 3))
+def test_a_chord_or_a_bar_more_in_a_whole_solo_leaves_nothing_of_what_was(place: int) -> None:
+    tune = bundled_tune()
+    before, bars = read_line(tune), tune.chart.bars
+    chords = (ChordAt(Fraction(0), CHORDS[place % len(CHORDS)]),)
+    other = (*bars[:place], replace(bars[place], chords=chords), *bars[place + 1 :])
+    for edited in (
+        replace(tune, chart=Chart((Section("A", other),))),
+        insert_bar(tune, place),
+    ):
+        assert read_line(edited, before.search) == read_line(edited)
+
+
+def insert_bar(tune: Tune, place: int) -> Tune:
+    """The tune with an empty bar more, behind which all comes later."""
+    bars, start = tune.chart.bars, tune.chart.starts[place]
+    more = (*bars[:place], replace(bars[place], chords=(), hits=()), *bars[place:])
+    notes = [
+        replace(note, onset=note.onset + bars[place].length * (note.onset >= start))
+        for note in tune.line.notes
+    ]
+    return replace(tune, chart=Chart((Section("A", more),)), line=make_line(notes))
 
 
 @st.composite
 def edits(draw: st.DrawFn, tune: Tune) -> Tune:
-    """The tune with one note moved, lengthened, left out or marked, or with another chord or key."""
+    """The tune with one note moved, lengthened, left out or marked, another chord or key, or a bar more."""
     notes = list(tune.line.notes)
-    kind = draw(st.sampled_from(("pitch", "length", "out", "mark", "chord", "key", "hit")))
+    kind = draw(st.sampled_from(("pitch", "length", "out", "mark", "chord", "key", "hit", "bar")))
     if kind == "key":
         return replace(tune, key=Key(Tone(3), True))
+    if kind == "bar":
+        return insert_bar(tune, draw(st.integers(0, len(tune.chart.bars) - 1)))
     if kind in ("chord", "hit") or not notes:
         bars = list(tune.chart.bars)
         place = draw(st.integers(0, len(bars) - 1))

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 
 from solowright.demo import bundled_tune
 from solowright.files.midi import read_midi, write_midi
-from solowright.harmony import follow_harmony, read_line
+from solowright.harmony import read_spelled
 from solowright.music.line import Line
 from solowright.music.spelling import spell_note
 from solowright.music.tune import Tune
@@ -31,7 +31,7 @@ def heard(tune: Tune) -> Tune:
 
 def names(chart: str, line: str, key: str = "C") -> list[str]:
     tune = heard(type_tune(chart, line, key=key))
-    return [note.pitch.name for note in follow_harmony(tune, read_line(tune)).line.notes]
+    return [note.pitch.name for note in read_spelled(tune)[0].line.notes]
 
 
 def test_a_chromatic_note_is_spelled_towards_its_goal() -> None:
@@ -52,16 +52,16 @@ def test_a_note_ahead_of_the_change_is_spelled_as_in_its_chord() -> None:
 
 def test_a_written_spelling_stays() -> None:
     tune = type_tune("Cmaj7", "G4 Ab4 A4")
-    assert follow_harmony(tune, read_line(tune)) is tune
+    assert read_spelled(tune)[0] is tune
 
 
 @settings(max_examples=80, deadline=None)
 @given(tunes())
 def test_the_sound_is_never_touched_and_a_second_time_changes_nothing(tune: Tune) -> None:
     before = heard(tune)
-    after = follow_harmony(before, read_line(before))
+    after = read_spelled(before)[0]
     assert [note.pitch.midi for note in after.line.notes] == [note.pitch.midi for note in before.line.notes]
-    assert follow_harmony(after, read_line(after)) is after
+    assert read_spelled(after)[0] is after
 
 
 def test_tablature_gives_no_spelling_but_where_names_stand() -> None:
@@ -73,7 +73,7 @@ def test_the_demo_without_its_names_is_spelled_as_its_writer_spelled_it() -> Non
     tune = bundled_tune()
     bare = heard(tune)
     assert bare.line.notes != tune.line.notes
-    after = follow_harmony(bare, read_line(bare)).line.notes
+    after = read_spelled(bare)[0].line.notes
     assert [note.pitch.name for note in after] == [note.pitch.name for note in tune.line.notes]
 
 

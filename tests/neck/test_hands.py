@@ -1,3 +1,6 @@
+from dataclasses import replace
+
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -33,7 +36,19 @@ def test_locks_leave_only_what_they_allow():
     assert not hold_set(Want(64, string=1, fret=3))
 
 
-def test_a_locked_finger_may_bunch_up_at_the_nut():
+def test_a_finger_may_be_pulled_in_to_its_neighbour_at_the_nut():
+    """Fret 3 of the first position with the little finger."""
+    natural, pulled = ([hold for hold in hold_set(Want(43, 6, 3)) if hold.fingers == (finger,)]
+                       for finger in (3, 4))
+    assert {hold.position for hold in natural} == {hold.position for hold in pulled} == {1}
+    weigh = PLAYER.effort
+    assert pulled[0].effort - natural[0].effort == pytest.approx(
+        weigh.bunch + weigh.fingers[3] - weigh.fingers[2]
+    )
+    assert not [hold for hold in hold_set(Want(42, 6, 2)) if hold.fingers == (4,)]
+
+
+def test_a_locked_finger_may_bunch_up_further():
     assert {(hold.fingers, hold.position) for hold in hold_set(Want(41, finger=3))} == {((3,), 1)}
 
 
@@ -63,3 +78,37 @@ def test_every_grip_is_one_a_hand_can_make(pitches):
 
 def test_a_grip_wider_than_the_hand_is_none():
     assert not hold_set(Want(84), Want(41))  # F2 at fret 1 and C6 at fret 20
+
+
+def least(*wants):
+    return min(hold_set(*wants), key=lambda hold: hold.effort)
+
+
+def test_a_laid_finger_costs_by_the_string():
+    fourth = least(Want(69, 1, 5), Want(64, 2, 5))
+    three = least(Want(64, 2, 5), Want(60, 3, 5), Want(55, 4, 5))
+    assert (fourth.fingers, three.fingers) == ((1, 1), (1, 1, 1))
+    assert three.effort - fourth.effort == pytest.approx(PLAYER.effort.barre)
+
+
+def test_a_laid_finger_is_arched_over_a_thinner_string_that_sounds_lower():
+    """A in open position is no barre, the same shape without its top string higher up is one."""
+    open_a = least(Want(64, 1, 0), Want(61, 2, 2), Want(57, 3, 2), Want(52, 4, 2), Want(45, 5, 0))
+    c = least(Want(64, 2, 5), Want(60, 3, 5), Want(55, 4, 5), Want(48, 5, 3))
+    assert (open_a.fingers, c.fingers) == ((0, 3, 2, 1, 0), (3, 3, 3, 1))
+
+
+def test_no_finger_is_laid_from_before_the_nut_unless_it_is_written():
+    wants = Want(61, 2, 2), Want(57, 3, 2)
+    assert (3, 3) not in {hold.fingers for hold in hold_set(*wants)}
+    assert (3, 3) in {hold.fingers for hold in hold_set(*(replace(want, finger=3) for want in wants))}
+
+
+@pytest.mark.parametrize(("fret", "share"), [(1, PLAYER.effort.open_strummed), (7, PLAYER.effort.open_above)])
+def test_an_open_string_in_a_grip_costs_less_in_open_position_than_further_up(fret, share):
+    wants = Want(64, 1, 0), Want(59 + fret, 2, fret, 1)
+    minding, not_minding = (
+        find_hands(wants, BOARD, replace(PLAYER, effort=replace(PLAYER.effort, open_string=each))).holds[0]
+        for each in (1.0, 0.0)
+    )
+    assert minding.effort - not_minding.effort == pytest.approx(share)

@@ -137,6 +137,15 @@ def test_one_finger_rolls_or_jumps():
     assert plant(at(3, 5, 1, 5), at(1, 4, 1, 5)) > plant(at(3, 5, 1, 5), at(2, 5, 1, 5)) > 0
 
 
+def test_a_laid_finger_is_on_all_its_strings():
+    """From a fourth under one finger to a note of it nothing moves; the other way the finger is laid."""
+    fourth = grip((1, 1), (5, 5))
+    for one in (at(2, 5, 1, 5), at(3, 5, 1, 5)):
+        assert (plant(fourth, one), move(fourth, one)[2]) == (0, 0)
+        assert (plant(one, fourth), move(one, fourth)[2]) == (0, TIMING.finger)
+    assert plant(fourth, at(1, 5, 1, 5)) > 0
+
+
 def test_slurs_stay_on_one_string_and_away_from_dead_notes():
     assert move(at(3, 5, 1, 5), at(2, 7, 3, 5))[3] == 0
     assert move(at(3, 5, 0, 5, kind="dead"), at(3, 7, 3, 5))[3] == 0

@@ -129,13 +129,13 @@ def test_a_written_stroke_may_be_slurred():
 
 
 def test_taps_only_where_the_player_taps():
-    tune = run("A4 E5 A4 G4", SIXTEENTH, 300)
-    for index in range(4):
-        tune = lock(tune, index, string=1, entry="pick")
+    tune = run("A4 C5 A4 F5 C5 A4", SIXTEENTH, 200)
+    for index in range(6):
+        tune = lock(tune, index, string=1)
     bounds = Bounds(most=2, kinds=frozenset({"tap"}))
     assert easier(tune, Player(), bounds=bounds).changes == ()
     (change,) = easier(tune, Player(taps=True), bounds=bounds).changes
-    assert change.what == "bar 1 beat 1.25: tap E5 on string 1 fret 12 with the picking hand and pull off " \
+    assert change.what == "bar 1 beat 1.75: tap F5 on string 1 fret 13 with the picking hand and pull off " \
                           "to the next note"
 
 

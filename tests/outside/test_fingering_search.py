@@ -107,3 +107,22 @@ def test_open_strings_and_double_stops(words):
 @given(st.lists(st.integers(42, 49), min_size=3, max_size=4), st.integers(1, 4))
 def test_with_a_locked_finger(line, used):
     check(lock(run_midi(line, bpm=200, tuning=TWO_STRINGS), 1, finger=used))
+
+
+def tapped(words):
+    """Frets of the lower string; ``t`` before one that is tapped."""
+    tune = run_midi([40 + int(word.lstrip("t")) for word in words], bpm=300, tuning=TWO_STRINGS)
+    for index, word in enumerate(words):
+        if word[0] == "t":
+            tune = lock(tune, index, entry="tap")
+    return tune
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.sampled_from(["1", "2", "4", "t5", "t6"]), min_size=2, max_size=4))
+def test_taps(words):
+    check(tapped(words))
+    lattice = make_lattice(tapped(words), SMALL)
+    lowest = min(peak_of(lattice, path) for path in every_path(lattice, by_label=False))
+    (choice,) = find_paths(keep_below_peak(lattice), 1)
+    assert peak_of(lattice, (choice.cost, choice.states, choice.layers)) == pytest.approx(lowest)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from solowright.music.tune import STANDARD_TUNING
 from solowright.neck import finger, parse_player
 from tests.neck.lines import lock, run, run_midi, spots
 
@@ -111,6 +112,49 @@ def test_shell_voicings(name):
 def test_shells_are_held_as_printed(chord, fingers):
     held = reversed(fingered(run(SHELLS[chord][0])))
     assert "".join(str(used) for *_, used in held) == fingers
+
+
+# Power chords and double stops, from the low string up: common practice, no source; written down from
+# memory. Root, fifth and octave are 1 3 3 (or 1 3 4); what lies on one fret lies under one finger.
+DROP_D = (*STANDARD_TUNING[:-1], 38)
+ONE_FINGER = {
+    "drop D, fret 2": ("E2+B2+E3", DROP_D, "6/2 5/2 4/2", ("111",)),
+    "drop D, fret 5": ("G2+D3+G3", DROP_D, "6/5 5/5 4/5", ("111", "333")),
+    "G5": ("G2+D3+G3", STANDARD_TUNING, "6/3 5/5 4/5", ("133", "134")),
+    "C5": ("C3+G3+C4", STANDARD_TUNING, "5/3 4/5 3/5", ("133", "134")),
+    "fourth, strings 2 1": ("E4+A4", STANDARD_TUNING, "2/5 1/5", ("11", "33")),
+    "fourth, strings 5 4": ("D3+G3", STANDARD_TUNING, "5/5 4/5", ("11", "33")),
+    "fourths, strings 5 4 3": ("D3+G3+C4", STANDARD_TUNING, "5/5 4/5 3/5", ("111", "333")),
+}
+
+
+@pytest.mark.parametrize("name", ONE_FINGER)
+def test_one_finger_lies_over_what_stands_on_one_fret(name):
+    notes, tuning, places, fingers = ONE_FINGER[name]
+    found = fingered(run(notes, tuning=tuning))[::-1]
+    assert [f"{string}/{fret}" for string, fret, _ in found] == places.split()
+    assert "".join(str(used) for *_, used in found) in fingers
+
+
+def test_a_riff_in_drop_d_is_played_with_one_finger_at_a_time():
+    tune = run("D2+A2+D3 E2+B2+E3 F2+C3+F3 G2+D3+G3 F2+C3+F3 D2+A2+D3", bpm=140, tuning=DROP_D)
+    found = fingered(tune)
+    assert [fret for _, fret, _ in found] == [fret for fret in (0, 2, 3, 5, 3, 0) for _ in range(3)]
+    assert all(len({used for *_, used in found[row : row + 3]}) == 1 for row in range(0, 18, 3))
+
+
+def test_double_stops_in_the_pentatonic_box_leave_the_hand_where_it_is():
+    """A lick of rock and roll: fourths on the top strings under the index at 5 and a finger at 8."""
+    found = fingered(run("A3 C4 D4 E4+A4 E4+A4 G4+C5 E4+A4 D4 C4 A3", bpm=120))
+    assert {fret for _, fret, _ in found} == {5, 7, 8}
+    assert [used for string, fret, used in found if (string, fret) in ((1, 5), (2, 5))] == [1] * 6
+
+
+def test_a_chord_up_the_neck_has_no_open_string_that_nobody_could_damp():
+    """D9 without its fifth is 5 4 5 5 on strings 5 4 3 2, not with the open E; the chord of A7 in open
+    position has its open strings."""
+    assert all(fret for _, fret, _ in spots(finger(run("D3+F#3+C4+E4")).paths[0]))
+    assert [fret for _, fret, _ in spots(finger(run("A2+E3+G3+C#4+E4")).paths[0])] == [0, 2, 0, 2, 0]
 
 
 def pattern(degree: int) -> list[int]:

@@ -21,8 +21,16 @@ OPEN_CHORDS = {
     "Dm": "D3+A3+D4+F4: 1/1 3/3 2/2 0",
     "G7": "G2+B2+D3+G3+B3+F4: 1/1 0 0 0 2/2 3/3",
     "B7": "B2+D#3+A3+B3+F#4: 2/4 0 2/3 1/1 2/2",
+    "A7": "A2+E3+G3+C#4+E4: 0 2/3 0 2/2 0",
+    "Am7": "A2+E3+G3+C4+E4: 0 1/1 0 2/2 0",
+    "D7": "D3+A3+C4+F#4: 2/3 1/1 2/2 0",
+    "Fmaj7": "F3+A3+C4+E4: 0 1/1 2/2 3/3",
     "F, barre": "F2+C3+F3+A3+C4+F4: 1/1 1/1 2/2 3/4 3/3 1/1",
     "Bm, barre": "B2+F#3+B3+D4+F#4: 2/1 3/2 4/4 4/3 2/1",
+    "C, barre": "C3+G3+C4+E4+G4: 3/1 5/4 5/3 5/2 3/1",
+    "C, ring finger barre": "C3+G3+C4+E4: 5/3 5/3 5/3 3/1",
+    "C9": "C3+E3+Bb3+D4+G4: 3/3 3/3 3/3 2/1 3/2",
+    "Am7, barre": "G3+C4+E4+A4: 5/1 5/1 5/1 5/1",
 }
 
 # One octave, as position studies print it (common practice, no single source): the lock on the first

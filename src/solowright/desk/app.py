@@ -14,6 +14,7 @@ from starlette.types import ASGIApp
 
 from solowright.desk.desk import Desk
 from solowright.desk.guard import Guard
+from solowright.desk.player_routes import player_routes
 from solowright.desk.practice_routes import practice_routes
 from solowright.desk.routes import tell_fault, tell_refusal, tune_routes
 from solowright.desk.work_routes import work_routes
@@ -35,6 +36,7 @@ def make_app(desk: Desk, token: str, port: int) -> ASGIApp:
             *tune_routes(desk),
             *work_routes(desk),
             *practice_routes(desk.tunes),
+            *player_routes(desk.tunes),
             Mount("/static/desk", StaticFiles(directory=DESK)),
             Mount("/static/web", StaticFiles(directory=WEB)),
             Route("/fonts/{name}", font),

@@ -1,12 +1,14 @@
 """The back room: one process that plays and prints while the desk answers.
 
 Work is done one piece at a time, what somebody waits for first. A piece that is only prepared gives way
-to a newer one for the same purpose. The process starts when it is needed, ends after a while without
-work, so that its memory is free, and starts again if it dies.
+to a newer one for the same purpose. The process starts when it is needed, gives memory back after each
+piece, ends after a while without work or with the desk, and starts again if it dies.
 """
 
 from __future__ import annotations
 
+import ctypes
+import gc
 import multiprocessing
 import os
 import signal
@@ -17,14 +19,16 @@ from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from solowright.errors import InputError
 
 _NICE = 5  # the desk and the browser come first
-IDLE = 120.0  # seconds without work after which the process ends
+IDLE = 60.0  # seconds without work after which the process ends
 BROKEN_OFF = "the work was broken off; try again"
 _MOST_TASKS = 200  # then the process is replaced, so that it can't grow
+_MOST_MEMORY = 100_000_000  # bytes of its own that it may keep after a piece; else it is replaced at once
 _news: Any = None  # in the back room: where progress is told
 
 
@@ -37,8 +41,39 @@ def tell_progress(job: str, share: float, step: str) -> None:
 def _begin(news: Any) -> None:
     global _news
     _news = news
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the desk's; it ends this process, too
     with suppress(OSError, AttributeError):
         os.nice(_NICE)
+    threading.Thread(target=_end_with_desk, name="end with the desk", daemon=True).start()
+
+
+def _end_with_desk() -> None:
+    """A desk that was killed can't end its back rooms any more."""
+    desk = multiprocessing.parent_process()
+    if desk is not None:
+        desk.join()
+        os._exit(1)
+
+
+def _do_here(work: Callable[..., Any], *args: Any) -> tuple[Any, int]:
+    """A piece of work in the back room, and the bytes that the process keeps after it. What it took goes
+    back to the system: the C library would keep it, and the next piece may be long in coming."""
+    try:
+        done = work(*args)
+    finally:
+        gc.collect()
+        with suppress(OSError, AttributeError):  # only glibc has it
+            ctypes.CDLL(None).malloc_trim(0)
+    return done, _own_memory()
+
+
+def _own_memory() -> int:
+    """Bytes that this process shares with no file; 0 where the system doesn't say."""
+    try:
+        lines = Path("/proc/self/status").read_text().splitlines()
+    except OSError:
+        return 0
+    return next((1024 * int(line.split()[1]) for line in lines if line.startswith("RssAnon:")), 0)
 
 
 @dataclass(slots=True)
@@ -49,10 +84,13 @@ class _Piece:
 
 
 class BackRoom:
-    """``hear`` is called with (job, share, step) as work goes on, from a thread of ours."""
+    """``hear`` is called with (job, share, step) as work goes on, from a thread of ours; after ``idle``
+    seconds without work the process ends."""
 
-    def __init__(self, hear: Callable[[str, float, str], None] = lambda *_: None) -> None:
-        self._hear = hear
+    def __init__(
+        self, hear: Callable[[str, float, str], None] = lambda *_: None, idle: float = IDLE
+    ) -> None:
+        self._hear, self._idle = hear, idle
         self._context = multiprocessing.get_context("spawn")
         self._news = self._context.SimpleQueue()
         self._pool: ProcessPoolExecutor | None = None
@@ -115,7 +153,7 @@ class BackRoom:
             return bool(self._closed or self._waiting or self._prepared)
 
         with self._change:
-            while not self._change.wait_for(something, IDLE if self._pool else None):
+            while not self._change.wait_for(something, self._idle if self._pool else None):
                 self._end_pool()
             if self._closed:
                 return None
@@ -137,16 +175,19 @@ class BackRoom:
             if self._pool is None:
                 self._start_pool()
             assert self._pool is not None
-            begun = self._pool.submit(piece.work, *piece.args)
+            begun = self._pool.submit(_do_here, piece.work, *piece.args)
         except RuntimeError:  # the process died, or the room was closed meanwhile
             self._pool = None
             raise InputError(BROKEN_OFF) from None
         self._done += 1
         try:
-            return begun.result()
+            done, memory = begun.result()
         except (BrokenProcessPool, CancelledError):
             self._pool = None
             raise InputError(BROKEN_OFF) from None
+        if memory > _MOST_MEMORY:
+            self._end_pool()
+        return done
 
     def _end_pool(self) -> None:
         if self._pool is not None:

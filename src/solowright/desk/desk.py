@@ -17,6 +17,7 @@ from solowright.desk.state import Json
 from solowright.desk.tunes import Tunes
 
 TIDY = 10  # answers
+PRESS_IDLE = 5.0  # seconds: files are made now and then
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,6 @@ def open_desk(folder: Path) -> Desk:
 
     tunes = Tunes(folder, heard)
     stage = BackRoom()
-    press = BackRoom(lambda job, share, step: jobs.hear(job, share, step))
+    press = BackRoom(lambda job, share, step: jobs.hear(job, share, step), PRESS_IDLE)
     jobs = Jobs(tunes.folder / OURS / "exports", press, channels)
     return Desk(tunes, channels, stage, press, Sounds(tunes.folder / OURS / "sound", stage), jobs)

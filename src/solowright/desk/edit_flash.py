@@ -19,7 +19,7 @@ def plainer(state: State, edit: Edit, fingered: Tune) -> State:
     worked = work_out(state)
     assert worked.reading is not None
     wanted = read_notes(edit, state.tune)
-    arc = work_out_arc(worked.tune, worked.fingering, worked.reading)
+    arc = work_out_arc(worked.tune, worked.fingering, worked.reading, player=state.player)
     for passage in arc.flash.passages:
         if passage.plainer is not None and passage.plainer.places == wanted:
             return replace(state, tune=with_plainer(state.tune, passage.plainer))

@@ -1,7 +1,7 @@
 """What a tune can be handed on as. A new kind is a row in ``EXPORTS`` and a function.
 
-The functions run in the back room; each is given the tune worked out, where to write, and a call for
-every step done.
+The functions run in the back room; each is given the tune worked out, whose hand it is, where to write,
+and a call for every step done.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ from pathlib import Path
 from solowright.desk.backroom import tell_progress
 from solowright.errors import InputError
 from solowright.files.load import save
+from solowright.neck.player import Player
 from solowright.work import Step, Worked
 
-Make = Callable[[Worked, Path, Step], None]
+Make = Callable[[Worked, Player, Path, Step], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +32,14 @@ class Export:
     make: Make
 
 
-def _booklet(worked: Worked, path: Path, step: Step) -> None:
+def _booklet(worked: Worked, player: Player, path: Path, step: Step) -> None:
     from solowright.page.booklet import booklet
 
-    path.write_bytes(booklet(worked.tune, worked.reading, worked.fingering))
+    path.write_bytes(booklet(worked.tune, worked.reading, worked.fingering, player.left_handed))
     step()
 
 
-def _page(worked: Worked, path: Path, step: Step) -> None:
+def _page(worked: Worked, player: Player, path: Path, step: Step) -> None:
     from solowright.page.booklet import page_png
 
     path.write_bytes(page_png(worked.tune, worked.reading))
@@ -46,7 +47,7 @@ def _page(worked: Worked, path: Path, step: Step) -> None:
 
 
 def _audio(stems: tuple[str, ...]) -> Make:
-    def make(worked: Worked, path: Path, step: Step) -> None:
+    def make(worked: Worked, player: Player, path: Path, step: Step) -> None:
         from solowright.sound.mix import Wish
         from solowright.sound.recording import record
 
@@ -56,7 +57,7 @@ def _audio(stems: tuple[str, ...]) -> Make:
     return make
 
 
-def _stems(worked: Worked, path: Path, step: Step) -> None:
+def _stems(worked: Worked, player: Player, path: Path, step: Step) -> None:
     """The mix and every stem, in one archive."""
     from solowright.sound.recording import record
 
@@ -70,7 +71,7 @@ def _stems(worked: Worked, path: Path, step: Step) -> None:
     step()
 
 
-def _parts(worked: Worked, path: Path, step: Step) -> None:
+def _parts(worked: Worked, player: Player, path: Path, step: Step) -> None:
     """The band's parts, a page each and as MusicXML, in one archive."""
     from solowright.form import work_out_arc
     from solowright.page.part_score import PARTS, write_part
@@ -78,7 +79,7 @@ def _parts(worked: Worked, path: Path, step: Step) -> None:
     from solowright.page.parts import part_pdf
 
     assert worked.reading is not None
-    arc = work_out_arc(worked.tune, worked.fingering, worked.reading)
+    arc = work_out_arc(worked.tune, worked.fingering, worked.reading, player=player)
     step()
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for part in PARTS:
@@ -88,12 +89,12 @@ def _parts(worked: Worked, path: Path, step: Step) -> None:
     step()
 
 
-def _lesson(worked: Worked, path: Path, step: Step) -> None:
+def _lesson(worked: Worked, player: Player, path: Path, step: Step) -> None:
     """The whole pack for students, camera and band, in one archive."""
     from solowright.lesson.pack import write_lesson
 
     folder = path.with_suffix("")
-    write_lesson(worked.tune, folder, step=step)
+    write_lesson(worked.tune, folder, player=player, step=step)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for file in sorted(folder.rglob("*")):
             if file.is_file():
@@ -111,7 +112,7 @@ def _in(*steps: str) -> Callable[[], tuple[str, ...]]:
     return lambda: steps
 
 
-def _file(worked: Worked, path: Path, step: Step) -> None:
+def _file(worked: Worked, player: Player, path: Path, step: Step) -> None:
     save(worked.tune, path)
     step()
 
@@ -142,8 +143,8 @@ def choose_export(kind: object) -> Export:
     raise InputError(f"a tune can't be handed on as '{str(kind)[:40]}'; choose among {kinds}")
 
 
-def make_export(kind: str, worked: Worked, path: Path, job: str) -> None:
-    """Makes an export in the back room, telling its progress under the name ``job``."""
+def make_export(kind: str, worked: Worked, player: Player, path: Path, job: str) -> None:
+    """Makes an export for a player in the back room, telling its progress under the name ``job``."""
     export = choose_export(kind)
     steps, done = export.steps(), 0
     tell_progress(job, 0.0, steps[0])
@@ -153,4 +154,4 @@ def make_export(kind: str, worked: Worked, path: Path, job: str) -> None:
         done = min(done + 1, len(steps) - 1)
         tell_progress(job, done / len(steps), steps[done])
 
-    export.make(worked, path, step)
+    export.make(worked, player, path, step)

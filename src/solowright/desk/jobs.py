@@ -18,6 +18,7 @@ from solowright.desk.exports import choose_export, make_export
 from solowright.desk.folder import MissingError
 from solowright.desk.state import Json
 from solowright.errors import InputError
+from solowright.neck.player import Player
 from solowright.work import Worked
 
 KEPT = 20  # finished exports
@@ -45,7 +46,7 @@ class Jobs:
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._lock = threading.Lock()
 
-    def start(self, name: str, kind: object, worked: Worked) -> str:
+    def start(self, name: str, kind: object, worked: Worked, player: Player) -> str:
         """Begins an export of the tune called ``name`` and tells its identifier. Raises InputError."""
         export = choose_export(kind)
         job = secrets.token_urlsafe(12)
@@ -56,7 +57,7 @@ class Jobs:
             while len(self._jobs) > KEPT:
                 _, old = self._jobs.popitem(last=False)
                 shutil.rmtree(old.path.parent, ignore_errors=True)
-        work = self._room.do(f"job {job}", make_export, export.kind, worked, path, job)
+        work = self._room.do(f"job {job}", make_export, export.kind, worked, player, path, job)
         work.add_done_callback(lambda done: self._finish(job, done))
         return job
 

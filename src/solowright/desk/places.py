@@ -21,7 +21,7 @@ from solowright.music.line import Line, Note
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed, finger
 from solowright.neck.fretboard import Fretboard, Spot
-from solowright.neck.player import Player
+from solowright.neck.taste import player_for
 
 AROUND = 8  # moments that may change on either side of a note
 HELD = 2  # moments outside them that are kept as they are
@@ -51,12 +51,12 @@ def note_places(state: State, edit: Edit) -> list[Json]:
     index = read_note(edit, state.tune)
     now = worked.fingering.paths[0].notes
     found: list[tuple[Spot, _Window, Path]] = []
-    for spot in _spots(state.tune, index):
+    for spot in _spots(state, index):
         wish = {"note": index, "string": spot.string, "fret": spot.fret}
         try:
             placed = place_note(state, wish, worked.tune)
             window = _window(placed.tune, worked.tune, index, index)
-            found.append((spot, window, finger(window.tune).paths[0]))
+            found.append((spot, window, finger(window.tune, state.player).paths[0]))
         except InputError:
             continue
     at = Spot(now[index].string, now[index].fret)
@@ -67,9 +67,9 @@ def note_places(state: State, edit: Edit) -> list[Json]:
     )
 
 
-def _spots(tune: Tune, index: int) -> tuple[Spot, ...]:
-    note = tune.line.notes[index]
-    board = Fretboard(tune.tuning, tune.capo, Player().frets)
+def _spots(state: State, index: int) -> tuple[Spot, ...]:
+    tune, note = state.tune, state.tune.line.notes[index]
+    board = Fretboard(tune.tuning, tune.capo, player_for(tune, state.player).frets)
     if note.entry == "harmonic":
         return board.harmonic_spots(note.pitch.midi)
     return board.spots(note.pitch.midi)
@@ -102,11 +102,13 @@ def _told_place(
 
 
 def _change_words(moved: int, limit: float, now: float, more: float) -> str:
-    """``2 other notes move; a little harder; slower: up to 198, now 221``."""
+    """``2 other notes move; more effort, +1.4; slower: up to 198, now 221``."""
     others = f"{moved} other notes move" if moved else "nothing else moves"
     if moved == 1:
         others = "1 other note moves"
     hand = next(words for least, words in _EFFORT if more >= least)
+    if hand != _AS_NOW:
+        hand = f"{hand}, {'+' if more > 0 else '−'}{abs(more):.1f}"
     if abs(limit - now) < 0.5 or limit == now:
         return f"{others}; {hand}; as fast as now"
     way = "faster" if limit > now else "slower"
@@ -114,13 +116,14 @@ def _change_words(moved: int, limit: float, now: float, more: float) -> str:
 
 
 # The least effort more than now, and what it is called; effort 1 is about one awkward fingering.
+_AS_NOW = "as much effort as now"
 _EFFORT = (
-    (3.0, "much harder"),
-    (1.0, "harder"),
-    (0.25, "a little harder"),
-    (-0.25, "as easy as now"),
-    (-1.0, "a little easier"),
-    (-inf, "easier"),
+    (3.0, "much more effort"),
+    (1.0, "more effort"),
+    (0.25, "a little more effort"),
+    (-0.25, _AS_NOW),
+    (-1.0, "a little less effort"),
+    (-inf, "less effort"),
 )
 
 
@@ -195,7 +198,7 @@ def bar_fingerings(state: State, edit: Edit) -> list[Json]:
     window = _window(state.tune, worked.tune, inside[0], inside[-1])
     now = find_fingering(state).paths[0].notes
     here = now[window.low : window.high]
-    ways = [here, *(path.notes for path in finger(window.tune, best=MOST_WAYS).paths)]
+    ways = [here, *(path.notes for path in finger(window.tune, state.player, best=MOST_WAYS).paths)]
     told: list[Json] = []
     seen = set()
     for notes in ways:

@@ -14,7 +14,6 @@ from solowright.desk.state import Json, State
 from solowright.desk.tunes import Tunes
 from solowright.desk.worked import find_fingering, work_out
 from solowright.errors import InputError
-from solowright.music.tune import Tune
 from solowright.page.booklet import CAUTION
 from solowright.practice import Entry, Try, drop_last, loudness_caution, make_course, read_tries, write_try
 from solowright.practice.course import Course, course_json, plan_course
@@ -81,12 +80,12 @@ def sheet_pdf(tunes: Tunes, name: str) -> bytes:
 
 def _course(tunes: Tunes, name: str, state: State) -> Course:
     entries = read_tries(tunes.folder / OURS / LOG, name)
-    return _cached_course(state.tune, entries, date.today())
+    return _cached_course(state, entries, date.today())
 
 
 @lru_cache(8)
-def _cached_course(tune: Tune, entries: tuple[Entry, ...], day: date) -> Course:
-    return make_course(tune, find_fingering(State(tune)).paths[0], entries, day)
+def _cached_course(state: State, entries: tuple[Entry, ...], day: date) -> Course:
+    return make_course(state.tune, find_fingering(state).paths[0], entries, day)
 
 
 def _date(text: str) -> date:

@@ -30,7 +30,8 @@
     GET  /api/jobs/JOB/file                  the file
     GET  /api/tunes/NAME/events              news, as server-sent events: {revision} another window's change,
                                              {revision, outside: true} another program's, {sound: {STEM: KEY}}
-                                             rendered, {trouble: sentence}
+                                             rendered, {trouble: sentence}, {player: true} it is fingered
+                                             for another hand now
 
 TUNE is {name, revision, view, undo: bool, redo: bool, sound: {STEM: KEY}}. In the answer to an edit, undo
 or redo, systems that look as before stand as {"unchanged": true, …} without ``svg`` and ``hand.svg``, and the

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import gc
 import secrets
+import signal
 import socket
+import sys
 import threading
 import webbrowser
 from collections.abc import Callable
@@ -53,6 +55,9 @@ def serve(
         h11_max_incomplete_event_size=64_000,
     )
     server = _Server(config, desk)
+    if threading.current_thread() is threading.main_thread():
+        # uvicorn ends in peace and then raises the signal again, which by itself would skip what is below
+        signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     threading.Thread(target=warm_up, name="warm up", daemon=True).start()
     tell(address)
     if browser:

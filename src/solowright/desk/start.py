@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from time import monotonic
 
@@ -95,6 +96,10 @@ def make_new(tunes: Tunes, wishes: Json) -> str:
         tune = read_sheet(sheet, "the new tune")
     except FileError as error:
         raise InputError(_without_place(error)) from None
+    player = tunes.see_profile().player
+    if player.tuning is not None:
+        tune = replace(tune, tuning=player.tuning)
+    tune = replace(tune, capo=tune.capo if player.capo is None else player.capo)
     return tunes.add(title, write_sheet(tune))
 
 
@@ -123,7 +128,8 @@ def add_upload(tunes: Tunes, name: str, data: bytes, chart: str | None) -> str:
             chart_file = Path(space) / "chart.txt"
             chart_file.write_text(chart, encoding="utf-8")
         try:
-            tune = load(file, chart=chart_file)
+            player = tunes.see_profile().player
+            tune = load(file, chart=chart_file, tuning=player.tuning, capo=player.capo)
         except InputError as error:
             raise _named(error, space) from None
     return _take(tunes, tune, data if suffix == ".solo" and b"line:" in data else None)
@@ -156,5 +162,5 @@ def _take(tunes: Tunes, tune: Tune, sheet: bytes | None) -> str:
             f"this tune has {bars} bars and {notes} notes; the desk takes {MOST_BARS} and {MOST_NOTES} at "
             "most, so bring the solo alone"
         )
-    work_out(State(tune))
+    work_out(State(tune, player=tunes.profile.player))
     return tunes.add(tune.title or "tune", sheet if sheet is not None else write_sheet(tune))

@@ -19,6 +19,7 @@ from solowright.files.sheet import OpenLine, read_sheet, write_sheet
 from solowright.music.line import Line, Note
 from solowright.music.time import Time
 from solowright.music.tune import Tune
+from solowright.neck.player import Player
 
 Json = dict[str, Any]
 LONGEST_WORDS = 600  # letters of a sentence or remark
@@ -64,18 +65,21 @@ class Extras:
 
 
 NOTHING = Extras()
+USUAL = Player()
 
 
 @dataclass(frozen=True)
 class State:
-    """A tune on the desk, as far as the player decided it. Equal states have equal views."""
+    """A tune on the desk, as far as the player decided it, and whose hand it is. Equal states have equal
+    views."""
 
     tune: Tune
     extras: Extras = NOTHING
+    player: Player = USUAL
 
     @cached_property
     def _hash(self) -> int:
-        return hash((self.tune, self.extras))
+        return hash((self.tune, self.extras, self.player))
 
     def __hash__(self) -> int:
         """Worked out once: everything on the desk is kept by its state."""

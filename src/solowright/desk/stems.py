@@ -24,6 +24,7 @@ SUFFIX = ".flac"
 LEVEL = 1.7  # over the mix's balance: what brings our tunes to about its usual loudness; none clips
 SLOWEST, FASTEST = 20, 150  # percent of the show tempo
 KEPT = 8192  # notes of which is kept what is heard
+FINENESS = 3  # decimals of a percent: no ear tells the tempos between
 _SILENT_FIELDS = ("finger",)  # what of a note can't be heard
 _HEARD = tuple(field.name for field in fields(Note) if field.name not in _SILENT_FIELDS)
 
@@ -35,13 +36,14 @@ class Stem:
 
     tune: Tune
     name: str
-    percent: int = 100
+    percent: float = 100.0
     gain: float | None = None
 
     def key(self) -> str:
         """The name under which the sound is kept."""
         gain = self.gain if self.name == "guitar" else None
-        told = (__version__, self.name, self.percent, gain, *_told(self.tune, self.name))
+        percent = round(float(self.percent), FINENESS)
+        told = (__version__, self.name, percent, gain, *_told(self.tune, self.name))
         return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
 
     def lead(self) -> float:
@@ -114,7 +116,9 @@ def write_stem(stem: Stem, path: Path) -> None:
     from solowright.sound.tone import MILD, with_gain
 
     if not SLOWEST <= stem.percent <= FASTEST:
-        raise InputError(f"{stem.percent} % of the tempo can't be heard here; ask for {SLOWEST} to {FASTEST}")
+        raise InputError(
+            f"{stem.percent:g} % of the tempo can't be heard here; ask for {SLOWEST} to {FASTEST}"
+        )
     rig = MILD if stem.gain is None else with_gain(MILD, stem.gain)
     tempo = stem.tune.tempo.first * stem.percent / 100
     wish = Wish(tempo=tempo, clicked=True, stems=(stem.name, "click"), rig=rig)

@@ -17,8 +17,26 @@ from queue import SimpleQueue
 
 from solowright.desk.durable import write_durably
 from solowright.desk.edits import apply_edit
-from solowright.desk.folder import OURS, SUFFIX, digest, free_name, prepare_folder, read_tune_file, tune_path
-from solowright.desk.history import Head, History, StaleError
+from solowright.desk.folder import (
+    OURS,
+    SUFFIX,
+    digest,
+    free_name,
+    list_names,
+    prepare_folder,
+    read_tune_file,
+    tune_path,
+)
+from solowright.desk.history import Head, History, Kept, StaleError
+from solowright.desk.profile import (
+    Profile,
+    change_profile,
+    mark_of,
+    player_of,
+    read_profile,
+    save_profile,
+    see_profile,
+)
 from solowright.desk.state import Json, State, read_state, write_state
 from solowright.desk.worked import follow, show, work_out
 from solowright.errors import InputError
@@ -26,8 +44,9 @@ from solowright.files.load import load
 from solowright.music.chart import Chart
 from solowright.music.tune import Tune
 
-KEPT = 64  # states held in memory
+MOST_STATES = 64  # states held in memory
 OUTSIDE = "outside"  # the kind of the edit that another program made to the file
+HAND = "hand"  # what an edit has beside its own facts: the profile that it was made with
 
 STALE = "Another window has changed this tune meanwhile; its change is shown now, and yours was not made."
 CHANGED = (
@@ -57,6 +76,7 @@ class Tunes:
     def __init__(self, folder: Path, heard: Heard = lambda name, what: None) -> None:
         self.folder = prepare_folder(folder)
         self.history = History(self.folder / OURS / "history.sqlite3")
+        self.profile = read_profile(self.folder)
         self._heard = heard
         self._lock = threading.RLock()
         self._states: OrderedDict[int, State] = OrderedDict()
@@ -81,6 +101,7 @@ class Tunes:
         Raises MissingError, or InputError where the file can't be read.
         """
         with self._lock:
+            self.see_profile()
             opened, seen = self._open(name)
             if self._behind(opened.head, seen):
                 self._save_soon(name)  # an earlier run could not finish
@@ -102,9 +123,15 @@ class Tunes:
         return self._take_in(name, data, seen), seen
 
     def _behind(self, head: Head, seen: str) -> bool:
-        """Whether the file isn't yet what the tune is."""
+        """Whether the file isn't yet what the tune is, fingered for whose hand it is."""
         kept = self.history.state(head.state)
-        return kept.sheet is None or digest(kept.sheet) != seen
+        return self._is_old(kept) or kept.sheet is None or digest(kept.sheet) != seen
+
+    def _is_old(self, kept: Kept) -> bool:
+        """Whether a sheet must be written anew: there is none, or it was fingered for another hand."""
+        if kept.rest is None:  # all of it is the player's own, or nothing is there
+            return kept.sheet is None
+        return bool(kept.rest.get("player", "") != mark_of(self.profile.player))
 
     def _take_in(self, name: str, data: bytes, seen: str) -> Opened:
         """Makes what another program wrote the tune's state."""
@@ -119,7 +146,8 @@ class Tunes:
             # Only a file as it lies in the folder can name another; our own sheets hold their line.
             return load(tune_path(self.folder, name))
 
-        return read_state(data, rest, f"{name}{SUFFIX}", open_line)
+        state = read_state(data, rest, f"{name}{SUFFIX}", open_line)
+        return replace(state, player=self.profile.player)
 
     def _state(self, name: str, number: int) -> State:
         """A state of the history: kept, read from its sheet, or found again by its edit."""
@@ -131,14 +159,16 @@ class Tunes:
             state = self._read(name, kept.sheet, kept.rest)
         else:
             assert kept.before is not None and kept.edit is not None
-            before = self._state(name, kept.before)
+            then = player_of(kept.edit.get(HAND, {}))
+            before = replace(self._state(name, kept.before), player=then)
             state = apply_edit(before, kept.edit, work_out(before).tune)
+            state = replace(state, player=self.profile.player)
         self._keep(number, state)
         return state
 
     def _keep(self, number: int, state: State) -> None:
         self._states[number] = state
-        while len(self._states) > KEPT:
+        while len(self._states) > MOST_STATES:
             self._states.popitem(last=False)
 
     # --- changing ---------------------------------------------------------------------------------
@@ -156,7 +186,7 @@ class Tunes:
             follow(opened.state, state)
             show(state, width)
             try:
-                head = self.history.add(name, revision, edit)
+                head = self.history.add(name, revision, {**edit, HAND: self.profile.said})
             except StaleError:
                 raise ConflictError(STALE) from None
             return self._changed(head, state)
@@ -199,6 +229,40 @@ class Tunes:
             write_durably(self.folder / f"{name}{SUFFIX}", sheet)
             return name
 
+    # --- whose hand it is -------------------------------------------------------------------------
+
+    def change_player(self, wishes: Json, name: str | None = None) -> Profile:
+        """Puts ``wishes`` into the player's file; every tune is fingered for that hand from now on.
+
+        Raises InputError for wrong values, and where the tune ``name`` can't be played so; nothing is
+        changed then.
+        """
+        with self._lock:
+            profile = change_profile(self.profile, wishes)
+            if name is not None:
+                try:
+                    work_out(replace(self._open(name)[0].state, player=profile.player))
+                except InputError as error:
+                    raise InputError(f"this tune couldn't be played then: {error}") from None
+            return self._play_for(save_profile(self.folder, profile))
+
+    def see_profile(self) -> Profile:
+        """The profile as it stands, read again where another program has changed its file."""
+        with self._lock:
+            if see_profile(self.folder) != self.profile.seen:
+                self._play_for(read_profile(self.folder))
+            return self.profile
+
+    def _play_for(self, profile: Profile) -> Profile:
+        same = profile.player == self.profile.player
+        self.profile = profile
+        if not same:
+            for number, state in self._states.items():
+                self._states[number] = replace(state, player=profile.player)
+            for name in list_names(self.folder):
+                self._heard(name, {"player": True})
+        return profile
+
     # --- saving -----------------------------------------------------------------------------------
 
     def wait_saved(self) -> None:
@@ -232,13 +296,15 @@ class Tunes:
         if not self._behind(opened.head, seen):
             return
         kept = self.history.state(opened.head.state)
-        if kept.sheet is None:
+        if self._is_old(kept):
             sheet, rest = write_state(opened.state, work_out(opened.state).tune)
+            rest["player"] = mark_of(opened.state.player)
             self.history.keep_sheet(opened.head.state, sheet, rest)
             kept = replace(kept, sheet=sheet, rest=rest)
         assert kept.sheet is not None
         with self._lock:
-            if self._open(name)[0].head != opened.head:
+            now_open = self._open(name)[0]
+            if now_open.head != opened.head or now_open.state.player != opened.state.player:
                 self._save_soon(name)
                 return
             now = digest(kept.sheet)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from concurrent.futures import Future
+from math import inf, isfinite
 from typing import TypeVar
 
 from starlette.concurrency import run_in_threadpool
@@ -42,8 +43,9 @@ def work_routes(desk: Desk) -> list[Route]:
         name = request.path_params["stem"]
         if name not in STEMS:
             raise MissingError(f"there is no stem '{name[:40]}'; choose among {', '.join(STEMS)}")
-        percent, gain = read_numbers(request, "percent").get("percent", 100), _gain(request)
-        stem = Stem(await run_in_threadpool(lambda: _fingered(desk, request)), name, percent, gain)
+        percent, gain = _number(request, "percent", "percent"), _number(request, "gain", "dB")
+        tune = await run_in_threadpool(lambda: _fingered(desk, request))
+        stem = Stem(tune, name, 100.0 if percent is None else percent, gain)
         lead = await run_in_threadpool(stem.lead)
         path = await _done(await run_in_threadpool(desk.sounds.file, stem))
         kept = _KEPT if request.query_params.get("key") else {}
@@ -61,8 +63,9 @@ def work_routes(desk: Desk) -> list[Route]:
         wishes = await read_json(request)
 
         def start() -> Json:
-            worked = work_out(_state(desk, request))
-            return {"job": desk.jobs.start(request.path_params["name"], wishes.get("kind"), worked)}
+            state = _state(desk, request)
+            name, worked = request.path_params["name"], work_out(state)
+            return {"job": desk.jobs.start(name, wishes.get("kind"), worked, state.player)}
 
         return answer_json(await run_in_threadpool(start))
 
@@ -103,14 +106,18 @@ def _fingered(desk: Desk, request: Request) -> Tune:
     return work_out(_state(desk, request)).tune
 
 
-def _gain(request: Request) -> float | None:
-    text = request.query_params.get("gain")
+def _number(request: Request, name: str, unit: str) -> float | None:
+    """A number among the query's parameters, if it is there. Raises InputError for anything else."""
+    text = request.query_params.get(name)
     if not text:
         return None
     try:
-        return float(text)
+        number = float(text)
     except ValueError:
-        raise InputError("'gain' must be a number of dB") from None
+        number = inf
+    if not isfinite(number):
+        raise InputError(f"'{name}' must be a number of {unit}")
+    return number
 
 
 def measure_speak(tune: Tune) -> Json:

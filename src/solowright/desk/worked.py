@@ -12,10 +12,11 @@ from solowright.desk.edit_notes import FIXED
 from solowright.desk.kept import Kept
 from solowright.desk.retelling import Retelling, Retold, retell
 from solowright.desk.state import Json, State
+from solowright.harmony.reading import read_spelled
 from solowright.harmony.record import Reading
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Solved, apply_path, solve, solve_after
-from solowright.work import Worked, read_spelled
+from solowright.work import Worked
 
 KEPT = 12  # states whose results are kept
 
@@ -26,7 +27,7 @@ _read: Kept[State, tuple[Tune, Reading]] = Kept(KEPT)
 
 def find_fingering(state: State) -> Fingering:
     """The fingering around what the player fixed. Raises InputError where there is none."""
-    return _solved.find(state, lambda: solve(state.tune)).fingering
+    return _solved.find(state, lambda: solve(state.tune, state.player)).fingering
 
 
 def find_reading(state: State) -> tuple[Tune, Reading]:
@@ -39,7 +40,7 @@ def follow(before: State, state: State) -> None:
     reaches is searched again. Raises InputError as ``find_fingering`` does."""
     same = state.tune is before.tune  # only words were edited
     solved, read = _solved.get(before), _read.get(before)
-    if solved is None:
+    if solved is None or before.player != state.player:
         find_fingering(state)
     else:
         _solved.find(state, lambda: solved if same else solve_after(solved, state.tune))
@@ -71,7 +72,8 @@ def find_arc(state: State) -> Json:
 
     worked = work_out(state)
     assert worked.reading is not None
-    found: Json = arc_json(worked.tune, work_out_arc(worked.tune, worked.fingering, worked.reading))
+    arc = work_out_arc(worked.tune, worked.fingering, worked.reading, player=state.player)
+    found: Json = arc_json(worked.tune, arc)
     return found
 
 
@@ -88,7 +90,7 @@ def show(state: State, width: float) -> Json:
     from solowright.web.view import view_json
 
     retelling = find_retelling(state)
-    view = view_json(work_out(state), width=width)
+    view = view_json(work_out(state), player=state.player, width=width)
     for told, note in zip(view["notes"], state.tune.line.notes, strict=True):
         told["fixed"] = [what for what, fields in FIXED.items() if getattr(note, fields[0]) is not None]
     for device, name in zip(view["devices"], retelling.ids, strict=True):

@@ -59,6 +59,7 @@ def read_sheet(data: bytes, file: str, open_line: OpenLine | None = None) -> Tun
         tempo=tempo,
         tuning=tuning,
         capo=capo,
+        hand=header.hand,
     )
 
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 from solowright.errors import InputError
 from solowright.files.chart_text import parse_meter
+from solowright.files.sheet_hand import FIELDS, HAND_READERS, write_hand
 from solowright.files.text import NUMBER, Report, TextLine, nearest, number_text, parse_number
 from solowright.music.chart import Chart, Place
+from solowright.music.hand import AS_IT_IS, Hand
 from solowright.music.pitch import Tone, parse_tone
 from solowright.music.time import (
     EIGHTH,
@@ -51,6 +54,7 @@ class Header:
     tuning: tuple[int, ...] | None = None
     capo: int | None = None
     pickup: Time | None = None
+    hand: Hand = AS_IT_IS
 
 
 def read_header(lines: Sequence[TextLine], report: Report) -> Header:
@@ -71,7 +75,11 @@ def read_header(lines: Sequence[TextLine], report: Report) -> Header:
             report.add(line.number, 1, f"'{name}' stands twice in the header; keep one")
         else:
             try:
-                setattr(header, name, READERS[name](value.strip()))
+                found: Any = READERS[name](value.strip())
+                if name in FIELDS:
+                    header.hand = replace(header.hand, **{FIELDS[name]: found})
+                else:
+                    setattr(header, name, found)
             except InputError as error:
                 report.add(line.number, column, str(error))
         seen.add(name)
@@ -119,7 +127,7 @@ def write_header(tune: Tune) -> list[str]:
         lines.append(f"capo: {tune.capo}")
     if tune.chart.pickup and bars:
         lines.append(f"pickup: {number_text(bars[0].length)}")
-    return lines
+    return lines + write_hand(tune.hand)
 
 
 def _one_line(text: str) -> str:
@@ -224,4 +232,5 @@ READERS: dict[str, Callable[[str], object]] = {
     "tuning": parse_tuning,
     "capo": parse_capo,
     "pickup": _read_pickup,
+    **HAND_READERS,
 }

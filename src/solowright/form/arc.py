@@ -17,7 +17,7 @@ from solowright.form.record import Arc
 from solowright.form.strikes import find_strikes
 from solowright.harmony import Reading
 from solowright.music.tune import Tune
-from solowright.neck import Fingering, Player
+from solowright.neck import Fingering, Player, player_for
 
 MOST = 6  # plainer versions that are worked out unasked: those of the passages that cost most
 
@@ -38,7 +38,7 @@ def work_out_arc(
     ``levels``: measured sound level, dB a bar, in place of our estimate. Raises InputError where they
     are not one for each bar.
     """
-    player = player or Player()
+    player = player_for(tune, player)
     path = fingering.paths[0]
     strikes = find_strikes(tune, path)
     passages = find_flash(tune, strikes, reading)

@@ -10,7 +10,7 @@ from solowright.harmony.fact_words import count_words
 from solowright.music.line import Line, Note
 from solowright.music.other_key import in_key
 from solowright.music.tune import Key, Tune
-from solowright.neck import Fingering, Path, Player, finger, transpose_keeping_shapes
+from solowright.neck import Fingering, Path, Player, finger, player_for, transpose_keeping_shapes
 from solowright.neck.tempo import describe_changes
 
 OCTAVE = 12
@@ -47,7 +47,7 @@ def move_to_key(tune: Tune, key: Key, player: Player | None = None) -> tuple[Tun
     there are dropped, and that is told. Raises InputError as ``in_key`` does, and for a line that no hand
     can play in the key.
     """
-    player = player or Player()
+    player = player_for(tune, player)
     before = finger(tune, player)
     moved, told = in_key(tune, key, player.frets)
     if not told:

@@ -1,8 +1,15 @@
 """What the line does against the chart: roles, targets, devices, and the reasons in words."""
 
 from solowright.harmony.devices.upper_triad import UpperTriad, upper_triads
-from solowright.harmony.reading import Device, NoteReading, Reading, Sentence, read_line, reading_json
-from solowright.harmony.spelling import follow_harmony
+from solowright.harmony.reading import (
+    Device,
+    NoteReading,
+    Reading,
+    Sentence,
+    read_line,
+    read_spelled,
+    reading_json,
+)
 
 __all__ = [
     "Device",
@@ -10,8 +17,8 @@ __all__ = [
     "Reading",
     "Sentence",
     "UpperTriad",
-    "follow_harmony",
     "read_line",
+    "read_spelled",
     "reading_json",
     "upper_triads",
 ]

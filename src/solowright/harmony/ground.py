@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import floor, lcm
 from statistics import median_low
@@ -26,6 +26,7 @@ PHRASE_REST = 1  # quarters of rest that end a phrase; also what the published p
 PHRASE_LONG = 2  # quarters from one onset to the next that end a phrase…
 LONG_RATIO = 3  # …if they are as many times the line's usual note too
 RUN_GAP = 1.5  # quarters between onsets above which notes don't form one figure
+BESIDE = 2  # chords on either side of a phrase that may have their say in it
 PUSH = 0.5  # quarters before a change within which a note may already belong to the next chord
 
 
@@ -89,6 +90,11 @@ class Ground:
     def time(self, tick: int) -> Time:
         return Time(tick, self.ticks)
 
+    def places(self, start: int, stop: int) -> tuple[int, ...]:
+        """The places in the line of all notes of the events from ``start`` up to ``stop``."""
+        events = self.events[start:stop]
+        return tuple(place for event in events for place in (*event.graces, *event.notes))
+
     def colours(self, index: int) -> Colours | None:
         """What the chord offers that the event at ``index`` is heard against."""
         return self.spans[self.events[index].span].colours
@@ -97,19 +103,46 @@ class Ground:
         """The phrase that the event at ``index`` lies in."""
         return self.phrases[bisect_right(self.phrases, (index, len(self.events))) - 1]
 
+    @property
+    def end(self) -> int:
+        """The tick at which the chart ends."""
+        return self.spans[-1].end if self.spans else 0
+
     def is_same_phrase(self, phrase: tuple[int, int], other: Ground, there: tuple[int, int]) -> bool:
-        """Whether a phrase is the one that lies ``there`` on another ground with the same chart."""
+        """Whether a phrase is the one that lies ``there`` on another ground with the same ticks and key:
+        the same notes over the same chords, between the same neighbours; it may stand at another time."""
         if phrase[1] - phrase[0] != there[1] - there[0]:
             return False
+        first, twin_first = self.events[phrase[0]], other.events[there[0]]
+        later, further = first.start - twin_first.start, first.struck - twin_first.struck
+        if self._chords(phrase, first) != other._chords(there, twin_first):
+            return False
+        time = self.time(later)
         for event, twin in zip(self.events[slice(*phrase)], other.events[slice(*there)], strict=True):
-            if (event.pitches, event.start, event.end, event.struck, event.span, event.weight) != (
-                twin.pitches, twin.start, twin.end, twin.struck, twin.span, twin.weight,
+            if (event.pitches, event.start - later, event.end - later, event.weight) != (
+                twin.pitches, twin.start, twin.end, twin.weight,
             ):  # fmt: skip
                 return False
-            mine = [self.tune.line.notes[place] for place in (*event.graces, *event.notes)]
-            if mine != [other.tune.line.notes[place] for place in (*twin.graces, *twin.notes)]:
+            if (event.struck - further, event.span - further) != (twin.struck, twin.span):
                 return False
+            if len(event.graces) != len(twin.graces):
+                return False
+            mine, theirs = (*event.graces, *event.notes), (*twin.graces, *twin.notes)
+            for place, twin_place in zip(mine, theirs, strict=True):
+                note, was = self.tune.line.notes[place], other.tune.line.notes[twin_place]
+                if note is not was and note != (replace(was, onset=was.onset + time) if later else was):
+                    return False
         return True
+
+    def _chords(self, phrase: tuple[int, int], first: Event) -> list[tuple[int, int, Colours | None] | None]:
+        """The chords under a phrase and beside it, timed from its first event; None off the chart's ends."""
+        last = self.events[phrase[1] - 1].span
+        return [
+            (span.start - first.start, span.end - first.start, span.colours)
+            if 0 <= index < len(self.spans) and (span := self.spans[index])
+            else None
+            for index in range(first.struck - BESIDE, last + BESIDE + 1)
+        ]
 
     def landing(self, stop: int) -> int:
         """The event that a figure up to ``stop`` lands on: the next one where it follows in the same

@@ -7,14 +7,16 @@ the shortest description of the line (``choice``), told by what is worth saying 
 
 from __future__ import annotations
 
-from itertools import chain
+from dataclasses import replace
 
-from solowright.harmony.devices import IN_LINE, search_phrases
+from solowright.harmony.devices import IN_LINE
 from solowright.harmony.ground import Ground, heard_pitch, lay_out
 from solowright.harmony.guide_tones import find_guide_tones
 from solowright.harmony.record import Device, Landing, NoteReading, Reading, SectionReading, Sentence
 from solowright.harmony.roles import Role, find_roles
+from solowright.harmony.search import Search, search_phrases
 from solowright.harmony.sections import read_sections, summarise
+from solowright.harmony.spelling import follow_harmony
 from solowright.harmony.statement import find_statements
 from solowright.harmony.targets import find_targets
 from solowright.harmony.telling import tell_devices, tell_phrases
@@ -31,21 +33,42 @@ __all__ = [
     "SectionReading",
     "Sentence",
     "read_line",
+    "read_spelled",
     "reading_json",
 ]
 
 
-def read_line(tune: Tune, previous: Reading | None = None) -> Reading:
+def read_line(tune: Tune, previous: Search | None = None) -> Reading:
     """Reads the line of a tune against its chart.
 
-    ``previous`` is a reading of the tune before an edit: phrases that are still the same aren't
-    searched again. What comes back is the same with it and without.
+    ``previous`` is the search of a reading of the tune before an edit: phrases that are still the same
+    aren't searched again. What comes back is the same with it and without.
     """
     ground = lay_out(tune)
-    notes = _read_notes(ground, find_roles(ground))
-    in_phrases = search_phrases(ground, previous.search if previous else None)
-    in_line = (device for find in IN_LINE for device in find(ground))
-    devices = tell_devices(ground, chain(*in_phrases, in_line))
+    return _read(search_phrases(ground, previous), find_roles(ground))
+
+
+def read_spelled(tune: Tune, previous: Reading | None = None) -> tuple[Tune, Reading]:
+    """The tune with notes that nobody spelled (MIDI, tablature) spelled by the harmony, and its reading.
+
+    ``previous`` is the reading that this found for the tune before an edit: it is only made use of.
+    """
+    ground = lay_out(tune)
+    roles = find_roles(ground)
+    search = search_phrases(ground, (previous.unspelled or previous.search) if previous else None)
+    spelled = follow_harmony(tune, _read_notes(ground, roles), search)
+    if spelled is tune:
+        return tune, _read(search, roles)
+    named = replace(ground, tune=spelled)  # it sounds the same, so it lies as before and has the same roles
+    again = search_phrases(named, previous.search if previous else search)
+    return spelled, replace(_read(again, roles), unspelled=search)
+
+
+def _read(search: Search, roles: list[Role]) -> Reading:
+    ground = search.ground
+    notes = _read_notes(ground, roles)
+    in_line = [device for find in IN_LINE for device in find(ground)]
+    devices = tell_devices(search, in_line)
     targets = find_targets(ground)
     statements = tuple(find_statements(ground))
     guide_tones = find_guide_tones(ground)
@@ -60,7 +83,7 @@ def read_line(tune: Tune, previous: Reading | None = None) -> Reading:
         guide_tones,
         read_sections(ground, notes, targets, devices, statements, guide_tones),
         summarise(ground, notes, targets, devices, statements),
-        (ground, in_phrases),
+        search,
     )
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from solowright.harmony.character import Character
-from solowright.harmony.devices import Search
 from solowright.harmony.devices.found import Facts
 from solowright.harmony.guide_tones import GuideTone
 from solowright.harmony.roles import Role
+from solowright.harmony.search import Search
 from solowright.harmony.statement import Statement
 from solowright.music.chord import Chord
 from solowright.music.pitch import Pitch
@@ -79,7 +79,8 @@ class Reading:
     ``unexplained`` counts the notes that no device covers. Devices are in order of time; those that
     tell what the line is made of never overlap each other, nor do those that tell how it stands to
     the band and to what was played before. ``search`` is kept so that the next reading of the tune, a
-    little changed, is quick."""
+    little changed, is quick, and so is ``unspelled``, that of the line before it was spelled by its
+    harmony."""
 
     notes: tuple[NoteReading, ...]
     targets: tuple[Landing, ...]
@@ -91,3 +92,4 @@ class Reading:
     sections: tuple[SectionReading, ...] = ()
     summary: str = ""
     search: Search | None = field(default=None, repr=False, compare=False)
+    unspelled: Search | None = field(default=None, repr=False, compare=False)

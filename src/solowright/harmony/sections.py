@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable
 
@@ -37,10 +38,13 @@ def read_sections(
     """Every section as played in which something is struck."""
     chart = ground.tune.chart
     edges = [index for index, _ in chart.section_starts] + [len(chart.bars)]
+    onsets = [event.start for event in ground.events]
+    landings = [onsets[target.event] for target in targets]
     sections = []
     for (first, name), stop in zip(chart.section_starts, edges[1:], strict=True):
         start, end = chart.starts[first], chart.starts[stop]
-        if not any(start <= ground.time(event.start) < end for event in ground.events):
+        opens, closes = start * ground.ticks, end * ground.ticks
+        if bisect_left(onsets, opens) == bisect_left(onsets, closes):
             continue
         numbers = range(chart.number(first), chart.number(stop - 1) + 1)
         judged = [statement for statement in statements if statement.bar in numbers]
@@ -49,10 +53,8 @@ def read_sections(
         ]
         strong = [
             belongs(notes[target.note])
-            for target in targets
-            if start <= ground.time(ground.events[target.event].start) < end
-            and ground.events[target.event].weight >= HALF_BAR
-            and notes[target.note].chord is not None
+            for target in targets[bisect_left(landings, opens) : bisect_left(landings, closes)]
+            if ground.events[target.event].weight >= HALF_BAR and notes[target.note].chord is not None
         ]
         inside = [device for device in devices if start <= device.start < end]
         character = find_character(chart, ground.tune.key, first, stop)

@@ -11,8 +11,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast
 
+from solowright.harmony.devices.found import Found
 from solowright.harmony.devices.shape_shift import CHORD_KINDS
-from solowright.harmony.record import Device, NoteReading, Reading
+from solowright.harmony.record import NoteReading
+from solowright.harmony.search import Search
 from solowright.music.chord import parse_chord
 from solowright.music.line import Line, Note
 from solowright.music.pitch import Pitch, Tone, at_midi
@@ -23,36 +25,38 @@ MOVING = ("passing", "approach", "neighbour", "enclosure")  # roles of notes tha
 LETTERS = 7
 
 
-def follow_harmony(tune: Tune, reading: Reading) -> Tune:
-    """The tune with its unspelled notes spelled by what ``reading`` says of them; the same tune where
-    nothing changes. Sound is never touched."""
-    by_chord = _chord_tones(reading.devices)
+def follow_harmony(tune: Tune, readings: tuple[NoteReading, ...], search: Search) -> Tune:
+    """The tune with its unspelled notes spelled by what was read of each and the devices they are in; the
+    same tune where nothing changes. Sound is never touched."""
+    if all(note.spelled for note in tune.line.notes):
+        return tune
+    by_chord = _chord_tones(search)
     notes = list(tune.line.notes)
     for place in range(len(notes) - 1, -1, -1):  # from the end, as a note is spelled by where it goes
         note = notes[place]
         if note.spelled or note.bends or note.dead:
             continue
         following = notes[place + 1] if place + 1 < len(notes) else None
-        pitch = _spell(note, reading.notes[place], following, by_chord.get(place, ()), tune.key)
+        pitch = _spell(note, readings[place], following, by_chord.get(place, ()), tune.key)
         if pitch != note.pitch:
             notes[place] = replace(note, pitch=pitch)
     changed = any(new is not old for new, old in zip(notes, tune.line.notes, strict=True))
     return replace(tune, line=Line(tuple(notes))) if changed else tune
 
 
-def _chord_tones(devices: tuple[Device, ...]) -> dict[int, tuple[Tone, ...]]:
+def _chord_tones(search: Search) -> dict[int, tuple[Tone, ...]]:
     """For every note of a chord that isn't the chart's, the tones of that chord."""
     tones: dict[int, tuple[Tone, ...]] = {}
-    for device in devices:
+    for device, _ in (telling for phrase in search.phrases for telling in phrase):
         chords = _line_chords(device)
-        size = len(device.notes) // max(1, len(chords))
+        places = search.ground.places(device.start, device.stop) if chords else ()
+        size = len(places) // max(1, len(chords))
         for number, symbol in enumerate(chords):
-            notes = device.notes[number * size : (number + 1) * size]
-            tones |= dict.fromkeys(notes, parse_chord(symbol).tones)
+            tones |= dict.fromkeys(places[number * size : (number + 1) * size], parse_chord(symbol).tones)
     return tones
 
 
-def _line_chords(device: Device) -> list[str]:
+def _line_chords(device: Found) -> list[str]:
     """The chords of the line's own that a device spells, an equal share of its notes for each."""
     facts = device.facts
     if device.kind == "upper-triad":

@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import cast
 
-from solowright.harmony.choice import choose_devices, choose_runner_up
+from solowright.harmony.choice import choose_devices
 from solowright.harmony.device_words import against_chart, device_sentence
-from solowright.harmony.devices.found import NOTE_BITS, RELATIONS, Found
+from solowright.harmony.devices.found import NOTE_BITS, Found
 from solowright.harmony.ground import Ground
 from solowright.harmony.record import Device, NoteReading, Sentence
 from solowright.harmony.relation_words import on_hits
+from solowright.harmony.search import Search
 from solowright.harmony.short_names import short_name
 from solowright.harmony.targets import Target
 from solowright.harmony.words import and_room, landing_sentence
@@ -40,34 +41,25 @@ CLOSE = 3  # notes from the last of one superimposed chord to the first of the n
 LEAST = 9.0  # bits saved and worth together that make a device worth a sentence
 
 
-def tell_devices(ground: Ground, found: Iterable[Found]) -> tuple[Device, ...]:
+def tell_devices(search: Search, relations: list[Found]) -> tuple[Device, ...]:
     """The devices that tell the line shortest, in order of time.
 
-    Two choices are made, each exact: what the line is made of, and how it stands to the band and to
-    what was played before (``RELATIONS``). Inside each choice devices never overlap.
+    Two choices are made, each exact: what the line is made of, phrase by phrase (``search``), and how it
+    stands to the band and to what was played before (``RELATIONS``). Inside each choice devices never
+    overlap.
     """
+    ground = search.ground
     sizes = tuple(len(event.notes) for event in ground.events)
-    makings: list[Found] = []
-    relations: list[Found] = []
-    for device in found:
-        (relations if device.kind in RELATIONS else makings).append(device)
-    by_start: dict[int, list[Found]] = {}
-    for device in makings:
-        by_start.setdefault(device.start, []).append(device)
-    made = choose_devices(makings, sizes)
-    moved = [device for device in made if device.kind in ("sequence", "shape-shift")]
-    relations = [device for device in relations if not _repeats(device, moved)]
-    chosen = made + choose_devices(relations, sizes)
+    made = [telling for phrase in search.phrases for telling in phrase]
+    moved = [device for device, _ in made if device.kind in ("sequence", "shape-shift")]
+    related = choose_devices((device for device in relations if not _repeats(device, moved)), sizes)
+    chosen = [*made, *((device, ()) for device in related)]
     turns: dict[str, int] = {}
     devices = []
-    for device in sorted(chosen, key=lambda device: (device.start, -device.stop, device.kind)):
+    for device, others in sorted(chosen, key=lambda one: (one[0].start, -one[0].stop, one[0].kind)):
         turn = turns.get(device.kind, 0)
         turns[device.kind] = turn + 1
-        others: tuple[Device, ...] = ()
-        if device.kind not in RELATIONS:
-            near = [other for start in range(device.start, device.stop) for other in by_start.get(start, ())]
-            others = tuple(_tell(ground, other, 0, ()) for other in choose_runner_up(device, near, sizes))
-        devices.append(_tell(ground, device, turn, others))
+        devices.append(_tell(ground, device, turn, tuple(_tell(ground, other, 0, ()) for other in others)))
     return tuple(devices)
 
 
@@ -80,7 +72,7 @@ def _repeats(device: Found, moved: list[Found]) -> bool:
 def _tell(ground: Ground, found: Found, turn: int, runner_up: tuple[Device, ...]) -> Device:
     chart = ground.tune.chart
     events = ground.events[found.start : found.stop]
-    places = tuple(place for event in events for place in (*event.graces, *event.notes))
+    places = ground.places(found.start, found.stop)
     start, end = ground.time(events[0].start), ground.time(events[-1].start)
     text = device_sentence(found.kind, found.facts, chart.place(start), chart.place(end), turn)
     saved = sum(len(event.notes) for event in events) * NOTE_BITS - found.bits

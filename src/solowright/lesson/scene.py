@@ -15,7 +15,7 @@ from solowright.harmony.reading import Device
 from solowright.lesson.raster import Frame, Picture, planes_of, rasterise
 from solowright.music.chord import Chord
 from solowright.music.time import Time
-from solowright.neck import Player
+from solowright.neck import Player, player_for
 from solowright.page.drawing import BLUE, GREY, Mark, around, letters, write_svg
 from solowright.page.engrave import System, engrave
 from solowright.page.hand_path import HandFigure, draw_hand_paths
@@ -55,7 +55,7 @@ class Scene:
     """A worked tune, ready to give the picture of any second."""
 
     def __init__(self, worked: Worked, player: Player | None = None) -> None:
-        self.worked, self.player = worked, player or Player()
+        self.worked, self.player = worked, player_for(worked.tune, player)
         tune = worked.tune
         systems = engrave(tune)
         hands = draw_hand_paths(tune, worked.fingering.paths[0], systems, self.player.scale)

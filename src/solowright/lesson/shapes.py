@@ -18,7 +18,7 @@ from solowright.music.pitch import plain
 from solowright.music.time import Time
 from solowright.music.tune import Tune
 from solowright.music.voicing import held_tones
-from solowright.neck import Fretboard, Path, Player, finger
+from solowright.neck import Fretboard, Path, Player, finger, player_for
 
 _SPREAD = 4  # frets from the lowest to the highest finger at most
 _TRIED = 12  # candidates that are offered to the fingering, nearest first
@@ -41,7 +41,7 @@ def find_shapes(
 
     A chord that no hand can hold near the line is left out.
     """
-    player = player or Player()
+    player = player_for(tune, player)
     seen: set[str] = set()
     found = []
     for begin, stop, chord in tune.chart.spans:

@@ -162,11 +162,19 @@ class Chart:
             return self.bars[0].meter.length - self.bars[0].length
         return ZERO
 
+    @cached_property
+    def _places(self) -> dict[Time, Place]:
+        return {}
+
     def place(self, time: Time) -> Place:
         """The bar and beat of a time."""
-        index = self.bar_index(time)
-        beat = time - self.starts[index] + 1
-        return Place(self.number(index), beat if index else beat + self.lead_in(index))
+        found = self._places.get(time)
+        if found is None:
+            index = self.bar_index(time)
+            beat = time - self.starts[index] + 1
+            found = Place(self.number(index), beat if index else beat + self.lead_in(index))
+            self._places[time] = found
+        return found
 
     def time(self, place: Place) -> Time:
         """The time of a bar and beat (the other way round)."""

@@ -10,6 +10,7 @@ from functools import cached_property
 
 from solowright.music.chart import Chart
 from solowright.music.clock import Clock, find_clock
+from solowright.music.hand import AS_IT_IS, Hand
 from solowright.music.line import EMPTY_LINE, Line
 from solowright.music.pitch import Tone, tone_at
 from solowright.music.time import STRAIGHT, ZERO, Feel, TempoMap, Time, steady
@@ -53,7 +54,8 @@ class Tune:
     """A piece of work: what is written, before anything is worked out from it.
 
     ``tuning`` holds the MIDI numbers of the open strings from the highest string down, before
-    ``capo`` (a fret) raises them. Frets in the line count from the capo.
+    ``capo`` (a fret) raises them. Frets in the line count from the capo. ``hand``: what its file says of
+    the hand that plays it.
     """
 
     title: str
@@ -65,11 +67,15 @@ class Tune:
     tempo: TempoMap = MODERATE
     tuning: tuple[int, ...] = STANDARD_TUNING
     capo: int = 0
+    hand: Hand = AS_IT_IS
 
     @cached_property
     def _hash(self) -> int:
-        told = (self.title, self.composer, self.key, self.feel, self.tempo, self.tuning, self.capo)
-        return hash((*told, self.chart, self.line))
+        told = (self.title, self.composer, self.key, self.feel, self.tempo, self.tuning, self.capo, self.hand)
+        notes = [
+            (note.pitch.midi, note.string, note.fret, note.finger, note.entry) for note in self.line.notes
+        ]
+        return hash((*told, self.chart, tuple(notes)))  # what else may differ is left to equality
 
     def __hash__(self) -> int:
         """Worked out once: much is kept by its tune."""

@@ -23,6 +23,7 @@ from solowright.neck.profile import parse_player, read_player
 from solowright.neck.ranges import FretRange, parse_ranges
 from solowright.neck.remarks import find_remarks, tell_fingering
 from solowright.neck.shapes import Shape
+from solowright.neck.taste import player_for
 from solowright.neck.tempo import (
     BarLimit,
     PassageLimit,
@@ -69,6 +70,7 @@ __all__ = [
     "parse_player",
     "parse_ranges",
     "places_of",
+    "player_for",
     "read_player",
     "solve",
     "solve_after",

@@ -8,11 +8,21 @@ from typing import Literal
 
 from solowright.music.line import Entry
 from solowright.neck.hands import Hands, Hold
+from solowright.neck.picking import Act
 from solowright.neck.search import Choice, Lattice
 from solowright.neck.steps import STRUCK, Step
 
-Cause = Literal["none", "shift", "slide", "finger", "pick"]
+Cause = Literal["none", "shift", "slide", "finger", "pick", "reach", "tap", "return"]
 KINDS: tuple[Entry, ...] = ("pick", "hammer", "pull", "slide")
+STRIKES: dict[tuple[Act, bool], Cause] = {  # by the act before, and whether this one is a tap
+    ("stroke", False): "pick", ("stroke", True): "reach", ("tap", True): "tap", ("tap", False): "return",
+}
+TAPS: dict[Cause, str] = {
+    "reach": "tapped at fret {fret} {time} after the pick's last stroke; "
+    "the hand has to come from the strings to the neck",
+    "tap": "tapped at fret {fret} {time} after the tap before ({rate:.1f} taps a second)",
+    "return": "picked {time} after the last tap; the hand has to come back from the neck",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +85,11 @@ def _find_move(step: Step, hands: Hands, start: tuple[int, int], goal: tuple[int
         cause = "slide" if entry == "slide" else "shift"
     load = needed / time
     shift = Shift(travel, time, load) if travel else None
-    if layer == STRUCK:
-        stroke = 1.0 / hands.player.pick_rate
-        stroke_time = step.times[start[1]]
-        if stroke / stroke_time > load:
-            return Move(entry, stroke / stroke_time, "pick", stroke, stroke_time, before, after, shift=shift)
+    if layer == STRUCK or step.tap:
+        strike = step.strikes[start[1]]
+        if strike.load > load:
+            cause = STRIKES[strike.after, step.tap]
+            return Move(entry, strike.load, cause, strike.needed, strike.time, before, after, shift=shift)
     return Move(entry, load, cause if load else "none", needed, time, before, after, travel, shift)
 
 
@@ -91,6 +101,8 @@ def describe_move(move: Move) -> str:
     if move.cause == "pick":
         rate = f"{1 / move.available:.1f} notes a second"
         return f"picked {time} after the last stroke ({rate}); {_no_slur(move)}"
+    if move.cause in TAPS:
+        return TAPS[move.cause].format(fret=move.after.spots[0].fret, time=time, rate=1 / move.available)
     if move.cause in ("shift", "slide"):
         frets = _frets_travelled(move.before, move.after)
         way = f"{move.cause} of {frets} fret{'s' if frets != 1 else ''} ({move.travel:.0f} mm) in {time}"

@@ -16,6 +16,7 @@ from solowright.music.tune import Tune
 from solowright.neck.fingering import Path, Placed, finger
 from solowright.neck.fretboard import Fretboard
 from solowright.neck.player import Player
+from solowright.neck.taste import player_for
 
 AROUND = 4  # moments before and after the crux that a change may rearrange (assumed)
 WORTH = 1.01  # a limit tempo has to rise by this factor
@@ -42,7 +43,7 @@ def find_easings(tune: Tune, path: Path, player: Player | None = None) -> tuple[
 
     What ``tune`` fixes stays fixed.
     """
-    player = player or Player()
+    player = player_for(tune, player)
     if path.crux is None:
         return ()
     moments = _moments(tune, path)

@@ -24,6 +24,7 @@ from solowright.neck.ranges import FretRange, keep_ranges
 from solowright.neck.refusals import refuse_entry
 from solowright.neck.search import Choice, DeadEnd, Known, Lattice
 from solowright.neck.shapes import Shape, keep_shapes
+from solowright.neck.taste import player_for
 
 ROUNDING = 1e-9  # equal loads: the first is the crux
 Objective = Literal["effort", "hardest"]
@@ -106,13 +107,14 @@ def finger(
 @dataclass(frozen=True, slots=True)
 class Solved:
     """A fingering, with what the next can take over after an edit (see ``solve_after``): what is known of
-    the playable ways, and of all ways where none is playable."""
+    the playable ways, of all ways where none is playable, and of those in which shapes are kept."""
 
     fingering: Fingering
     player: Player
     refinger: bool
     playable: Known | None = None
     beyond: Known | None = None
+    shaped: Known | None = None
 
 
 def solve(tune: Tune, player: Player | None = None, refinger: bool = False) -> Solved:
@@ -144,13 +146,15 @@ def _solve(
     playable = replace(keep_playable(lattice), known=previous.playable)
     usable = playable if playable.passable else replace(lattice, known=previous.beyond)
     paths = _find_paths(tune, events, usable, best)
-    shaped, shapes = keep_shapes(tune, usable, previous.player.frets - tune.capo)
+    shaped, shapes = keep_shapes(tune, usable, player_for(tune, previous.player).frets - tune.capo)
+    learned = None
     if shapes:
-        shaped = replace(shaped, known=usable.learn())
+        shaped = replace(shaped, known=previous.shaped or usable.learn())
         paths, shapes = _prefer_shapes(tune, events, shaped, shapes, paths)
+        learned = shaped.learn()
     return Solved(
         _lead_by(tune, paths, shapes), previous.player, previous.refinger, playable.learn(),
-        None if usable is playable else usable.learn(),
+        None if usable is playable else usable.learn(), learned,
     )
 
 

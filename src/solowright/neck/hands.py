@@ -26,6 +26,7 @@ GRAIN = 1.5 * 2.0**32  # added and taken away again, it leaves multiples of 2⁻
 FREE_RUN = 2  # open strings in a row that the model counts; from here on "two or more"
 JOINT = 14  # positions above it lie over the body
 BEYOND = 12  # frets past the last where a harmonic may still be touched
+SHORT_BARRE = 4  # strings that the middle, ring or little finger can be laid over (assumed)
 OPEN_POSITION = 2  # the last position in which open strings lie under the hand
 
 
@@ -77,15 +78,17 @@ class Hands:
         return bool(self.run.any())
 
     @cached_property
-    def by_finger(self) -> tuple[tuple[NDArray[np.int16], NDArray[np.int16]], ...]:
-        """(string, fret) of fingers 1 to 4 in each state, the thinnest string of a barre; −1: up."""
-        rows = np.arange(len(self.run))
+    def by_finger(self) -> tuple[tuple[NDArray[np.int16], NDArray[np.int16], NDArray[np.int16]], ...]:
+        """(thinnest string, thickest string, fret) of fingers 1 to 4 in each state; −1: up."""
+        rows, strings = np.arange(len(self.run)), self.fingers.shape[1]
         found = []
         for finger in (1, 2, 3, 4):
             down = self.fingers == finger
-            string = np.where(down.any(axis=1), down.argmax(axis=1), -1).astype(np.int16)
-            fret = np.where(string >= 0, self.frets[rows, string], -1).astype(np.int16)
-            found.append((string, fret))
+            used = down.any(axis=1)
+            thin = np.where(used, down.argmax(axis=1), -1).astype(np.int16)
+            thick = np.where(used, strings - 1 - down[:, ::-1].argmax(axis=1), -1).astype(np.int16)
+            fret = np.where(used, self.frets[rows, thin], -1).astype(np.int16)
+            found.append((thin, thick, fret))
         return tuple(found)
 
 
@@ -200,8 +203,8 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
                 low, high = min(spot.fret, wide), max(spot.fret, wide + 3)
                 if wide >= 1 and high <= board.last and board.span(low, high) <= player.reach:
                     positions.append((wide, frets * _stretch_effort(board.span(low, high), effort)))
-        if not positions and want.finger:  # locked: the hand bunches up at the nut
-            positions = [(1, effort.bunch * (1 - natural))]
+        if (not natural and finger > 2) or (not positions and want.finger):  # pulled in at the nut
+            positions.append((1, effort.bunch * (1 - natural)))
         cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
         cost += free.get(finger, 0.0)
         if want.kind == "harmonic":
@@ -305,7 +308,9 @@ def _finger_sets(
         index = order[step]
         fret, locked = spots[index].fret, wants[index].finger
         same_fret = step > 0 and spots[order[step - 1]].fret == fret
-        for finger in range(last if same_fret else last + 1, 5):
+        leads = fret == spots[order[0]].fret
+        laid = same_fret and (locked or not leads or last <= fret)  # none is laid from before the nut
+        for finger in range(last if laid else last + 1, 5):
             if locked in (None, finger) and reaches(finger, fret, order[:step]):
                 chosen[index] = finger
                 yield from place(step + 1, finger)
@@ -314,13 +319,40 @@ def _finger_sets(
 
 
 def _barres_hold(spots: tuple[Spot, ...], fingers: list[int]) -> bool:
-    """A finger laid over strings stops all of them: none between may sound lower."""
+    """A finger laid over strings stops all of them: none between may sound lower. Fingers 2 to 4 lie over
+    ``SHORT_BARRE`` strings at most."""
     for finger in {finger for finger in fingers if finger and fingers.count(finger) > 1}:
         laid = [spot for spot, used in zip(spots, fingers, strict=True) if used == finger]
         low, high = min(spot.string for spot in laid), max(spot.string for spot in laid)
+        if finger > 1 and high - low >= SHORT_BARRE:
+            return False
         if any(low < spot.string < high and spot.fret < laid[0].fret for spot in spots):
             return False
     return True
+
+
+def _open_effort(spots: tuple[Spot, ...], position: int, effort: Effort) -> float:
+    """Open strings in a grip, on top of what each costs by itself: an electric guitarist strums them freely
+    in open position; further up they ring on unlike the notes that are stopped, and can't be damped by
+    easing the fingers (common practice, no source)."""
+    count, above = sum(not spot.fret for spot in spots), max(0, position - OPEN_POSITION)
+    share = effort.open_above if above else effort.open_strummed
+    return count * max(0.0, effort.open_string) * (share - 1) + effort.high_open * above * (count > 0)
+
+
+def _barre_effort(spots: tuple[Spot, ...], fingers: tuple[int, ...], finger: int, effort: Effort) -> float:
+    """Laying a finger: each string it covers beyond the first; a silent one among them that it can't damp;
+    a thinner one that sounds lower, which it has to be arched over; such a one next to its tip; another
+    finger close beside it on its fret."""
+    laid = [spot for spot, used in zip(spots, fingers, strict=True) if used == finger]
+    thin, thick = min(spot.string for spot in laid), max(spot.string for spot in laid)
+    covered = {spot.string for spot in spots if thin <= spot.string <= thick}
+    cost = effort.barre * effort.barre_finger[finger - 1] * (thick - thin)
+    cost += effort.muted_gap * (thick - thin + 1 - len(covered))
+    lower = {spot.string for spot in spots if spot.fret < laid[0].fret}
+    cost += effort.arch * (min(lower, default=thin) < thin) + effort.tip * (thick + 1 in lower)
+    beside = {spot.string for spot in spots if spot.fret == laid[0].fret} & {thin - 1, thick + 1}
+    return cost + effort.cramp * len(beside)
 
 
 def _grip(spots: tuple[Spot, ...], fingers: tuple[int, ...], board: Fretboard, player: Player) -> Hold:
@@ -328,14 +360,14 @@ def _grip(spots: tuple[Spot, ...], fingers: tuple[int, ...], board: Fretboard, p
     held = sorted((spot.fret, finger) for spot, finger in zip(spots, fingers, strict=True) if finger)
     position = max(1, held[0][0] - held[0][1] + 1)
     cost = _place_effort(spots, position, board, effort) + _gap_effort(spots, effort)
-    cost += effort.high_open * max(0, position - OPEN_POSITION) * any(not spot.fret for spot in spots)
+    cost += _open_effort(spots, position, effort)
     for fret, finger in set(held):
         off = fret - (position + finger - 1)
-        cost += effort.fingers[finger - 1] + effort.bunch * max(0, -off)
+        cost += effort.fingers[finger - 1] + effort.bunch * max(0, -off) * board.gaps[1] / board.gaps[fret]
         if off > 0:
             cost += off * _stretch_effort(board.span(held[0][0], fret), effort)
         if fingers.count(finger) > 1:
-            cost += effort.barre * (1 if finger == 1 else 2)
+            cost += _barre_effort(spots, fingers, finger, effort)
     for (fret, finger), (next_fret, next_finger) in pairwise(held):
         left_out, room = next_finger - finger - 1, max(0, next_fret - fret - 1)
         cost += effort.cramp * max(0, left_out - room)

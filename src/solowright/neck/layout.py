@@ -8,12 +8,14 @@ from solowright.neck.moments import Event, find_events, make_moments
 from solowright.neck.player import Player
 from solowright.neck.search import Lattice
 from solowright.neck.steps import make_steps
+from solowright.neck.taste import player_for
 
 LONG_NECK = 24  # frets of the longest common neck
 
 
 def lay_out(tune: Tune, player: Player, refinger: bool = False) -> tuple[tuple[Event, ...], Lattice]:
     """What is struck when, and every way to play it. Raises InputError as ``finger`` does."""
+    player = player_for(tune, player)
     events = find_events(tune, refinger)
     board = make_board(tune, events, player)
     moments = make_moments(tune, events, board, player)

@@ -132,7 +132,7 @@ def _travel(before: Hands, after: Hands, board: Fretboard) -> tuple[Grid, Grid]:
     travel = np.abs(distances[after.position][None, :] - distances[before.position][:, None])
     travel[before.position == 0, :] = 0.0
     travel[:, after.position == 0] = 0.0
-    for (_, fret_a), (_, fret_b) in zip(before.by_finger, after.by_finger, strict=True):
+    for (*_, fret_a), (*_, fret_b) in zip(before.by_finger, after.by_finger, strict=True):
         own = np.abs(distances[fret_b][None, :] - distances[fret_a][:, None])
         both = (fret_a >= 0)[:, None] & (fret_b >= 0)[None, :] & (travel > 0)
         travel = np.where(both, np.maximum(travel, own), travel)
@@ -190,23 +190,24 @@ class _Changes:
 
 
 def _compare_fingers(before: Hands, after: Hands, shares: tuple[float, ...] = (1.0,) * 4) -> _Changes:
-    """``shares``: how hard each finger rolls."""
+    """``shares``: how hard each finger rolls. A laid finger is on all the strings it lies over."""
     shape = (len(before.run), len(after.run))
     glides, jumps = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
     rolls, new = np.zeros(shape), np.zeros(shape, dtype=np.int64)
-    for (string_a, fret_a), (string_b, fret_b), share in zip(
+    for (thin_a, thick_a, fret_a), (thin_b, thick_b, fret_b), share in zip(
         before.by_finger, after.by_finger, shares, strict=True
     ):
-        if (string_b < 0).all():
+        if (thin_b < 0).all():
             continue
-        string = string_a[:, None] == string_b[None, :]
+        thin, thick = thin_a[:, None], thick_a[:, None]
+        string = (thin <= thick_b) & (thin_b <= thick)
         fret = fret_a[:, None] == fret_b[None, :]
-        down = (string_b >= 0)[None, :]
-        both = down & (string_a >= 0)[:, None]
+        down = (thin_b >= 0)[None, :]
+        both = down & (thin >= 0)
         rolls = np.maximum(rolls, share * (both & fret & ~string))
         glides |= both & string & ~fret
         jumps |= both & ~(string | fret)
-        new += down & ~(string & fret)
+        new += down & ~((thin <= thin_b) & (thick_b <= thick) & fret)
     return _Changes(rolls, glides, jumps, new)
 
 

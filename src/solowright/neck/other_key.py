@@ -23,6 +23,7 @@ from solowright.neck.layout import lay_out, make_board
 from solowright.neck.moments import SLUR_KINDS, find_events
 from solowright.neck.phrases import group_moments
 from solowright.neck.player import Player
+from solowright.neck.taste import player_for
 
 CAPO_MOST = 7  # the last fret at which a capo is advised (assumed)
 Why = Literal["open", "harmonic", "below", "beyond", "reach", "tempo", "beside"]
@@ -62,7 +63,7 @@ def transpose_keeping_shapes(
     shapes can't be played at tempo gets others there. Raises InputError past an octave, for a capo off the
     neck, and for notes off it.
     """
-    player = player or Player()
+    player = player_for(tune, player)
     if path is None:
         path = finger(tune, player).paths[0]
     moved = transpose(tune, semitones)

@@ -25,6 +25,7 @@ from solowright.neck.layout import lay_out, make_board
 from solowright.neck.moments import find_events
 from solowright.neck.phrases import group_moments
 from solowright.neck.player import Player
+from solowright.neck.taste import player_for
 
 Values = NDArray[np.float64]
 BACK = 2  # moments before the one that fails where a change may help, too (assumed)
@@ -114,7 +115,7 @@ def easier(
     tempo be reached, what is still needed for the tempo they do reach is changed. Raises InputError
     where no hand can hold the line even so.
     """
-    player, bounds = player or Player(), bounds or Bounds()
+    player, bounds = player_for(tune, player), bounds or Bounds()
     kinds = bounds.kinds if player.taps else bounds.kinds - {"tap"}
     asked = tune.at_tempo(tempo or tune.tempo.first)
     goal = asked.tempo.first

@@ -8,9 +8,10 @@ can be set to another player. Units: millimetres, seconds; effort 1 is about one
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from solowright.music.hand import AS_IT_IS, Hand
 from solowright.neck.geometry import SCALE_MM
 
 
@@ -21,7 +22,8 @@ class Timing:
     A shift takes ``lift`` + ``bit``·log2(2D/W) (Fitts 1954: D the distance, W the room for the finger
     at the goal); the form is published, its two constants for a fretting hand are not. One finger
     striking twice is bounded by the 5–7 Hz of one-handed rhythm (Fujii et al. 2009), a little less
-    here because the finger only moves over; two fingers in turn share the work.
+    here because the finger only moves over; two fingers in turn share the work. The picking hand's
+    tapping finger is bounded in the same way (see ``picking``).
     """
 
     lift: float = 0.030
@@ -30,6 +32,7 @@ class Timing:
     jump: float = 0.110  # the same finger lifts and comes down elsewhere
     roll: float = 0.065  # the same finger rolls to the next string at its fret
     more_fingers: float = 0.015  # each further finger of a grip
+    tap: float = 0.110  # the finger that taps comes down again
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +51,12 @@ class Effort:
     stretch: float = 0.4  # a finger off its own fret
     stretch_mm: float = 0.012  # each millimetre by which a stretched hand is wider than ``rest_span``
     rest_span: float = 60.0
-    bunch: float = 0.15  # each fret by which a finger is pulled in to its neighbour (open chords)
+    bunch: float = 0.15  # each fret by which a finger is pulled in to its neighbour, as wide as fret 1
     cramp: float = 0.4  # each finger left out of a grip between two that leave no fret for it
-    barre: float = 0.7  # laying a finger over strings
+    barre: float = 0.14  # each further string that a finger is laid over
+    barre_finger: tuple[float, float, float, float] = (1.0, 2.0, 1.5, 2.0)  # shares of it by finger
+    arch: float = 0.8  # a laid finger arched over a thinner string that sounds lower
+    tip: float = 0.1  # the tip of a laid finger kept off the next string, which sounds lower
     fingers: tuple[float, float, float, float] = (0.0, 0.0, 0.01, 0.2)  # index to little finger
     jump: float = 1.8  # the same finger on another string and fret
     roll: float = 0.8  # the same finger on the next string at its fret
@@ -65,6 +71,8 @@ class Effort:
     home: tuple[int, ...] = ()  # positions the player likes; where given, they replace ``height``
     stray: float = 0.15  # each fret of the hand position away from the nearest of them
     open_string: float = 0.25  # an open string, which rings on when the hand lifts; negative where liked
+    open_strummed: float = 0.5  # share of it in a grip in open position
+    open_above: float = 3.0  # share of it in a grip further up, which easing the fingers can't damp
     joint: float = 0.06  # each fret of the hand position above the 14th, over the body, on top
     thick: float = 0.06  # each fret above the seventh on the lowest string, less on higher ones
     high_open: float = 0.1  # each position above the second, for an open string
@@ -118,7 +126,8 @@ class Player:
     from one-handed rhythm at 5–7 Hz, two strokes a cycle: 10–14). ``taps``: whether the player taps
     where nothing is written. ``left_handed``: pictures of the neck are mirrored, tablature is not.
     ``tuning`` (MIDI, highest string first) and ``capo``: how the instrument is strung for files that
-    don't say; a tune's own count.
+    don't say; a tune's own count. ``said`` and ``untouched``: what files have said of the hand so far, and
+    the effort before (None: as it is), see ``taste``.
     """
 
     scale: float = SCALE_MM
@@ -131,6 +140,8 @@ class Player:
     capo: int | None = None
     timing: Timing = Timing()
     effort: Effort = LEARNED
+    said: Hand = field(default=AS_IT_IS, hash=False)
+    untouched: Effort | None = field(default=None, hash=False)
 
     def span_of(self, one: int, other: int) -> Pair:
         """The span of two fingers of this hand, whose reach scales the usual one."""

@@ -22,24 +22,21 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
 from solowright.errors import InputError
+from solowright.music.hand import AS_IT_IS, LISTS, NUMBERS, WORDS, Hand
 from solowright.music.tuning import MOST_CAPO, parse_tuning
 from solowright.neck.player import Effort, Player, Timing
+from solowright.neck.taste import suit
 
-WEAK = 0.6  # effort of using a weak finger, on top (assumed)
-NUMBERS = {"scale": (300.0, 900.0), "frets": (12, 36), "reach": (60.0, 250.0), "pick_rate": (2.0, 25.0)}
-OPEN_STRINGS = {"like": -0.4, "neutral": 0.0, "avoid": 0.8}  # effort of an open string (assumed)
-LEGATO = {"little": 2.0, "some": 1.0, "much": 0.35}  # share of a slur's effort (assumed)
 SWITCHES = ("left_handed", "taps")
-KEYS = (
-    *NUMBERS, "tuning", "capo", *SWITCHES, "weak_fingers", "positions", "open_strings", "legato", "timing",
-    "effort",
-)
+KEYS = (*NUMBERS, "tuning", "capo", *SWITCHES, *LISTS, *WORDS, "timing", "effort")
 
 
 def read_player(path: Path, player: Player | None = None) -> Player:
@@ -63,20 +60,51 @@ def parse_player(text: str, file: str = "player", player: Player | None = None) 
         if key not in KEYS:
             raise InputError(f"{file}: {key} is unknown; known are {', '.join(KEYS)}")
     player = player or Player()
-    numbers: dict[str, Any] = {
+    strung: dict[str, Any] = {}
+    if "left_handed" in said:
+        strung["left_handed"] = _switch(file, "left_handed", said["left_handed"])
+    if "tuning" in said:
+        strung["tuning"] = _read_tuning(file, said["tuning"])
+    if "capo" in said:
+        strung["capo"] = int(_number(file, "capo", said["capo"], 0, MOST_CAPO))
+    timing = replace(player.timing, **_table(file, "timing", said, Timing, 0.001))
+    changed = _table(file, "effort", said, Effort, 0.0)
+    effort = replace(player.untouched or player.effort, **changed)
+    hand = _read_hand(file, said).over(player.said)
+    player = replace(player, **strung, timing=timing, effort=effort, said=AS_IT_IS, untouched=None)
+    return suit(player, hand)
+
+
+def _read_hand(file: str, said: dict[str, Any]) -> Hand:
+    found: dict[str, Any] = {
         key: _number(file, key, said[key], *bounds) for key, bounds in NUMBERS.items() if key in said
     }
-    if "frets" in numbers:
-        numbers["frets"] = int(numbers["frets"])
-    numbers |= {key: _switch(file, key, said[key]) for key in SWITCHES if key in said}
-    if "tuning" in said:
-        numbers["tuning"] = _read_tuning(file, said["tuning"])
-    if "capo" in said:
-        numbers["capo"] = int(_number(file, "capo", said["capo"], 0, MOST_CAPO))
-    timing = replace(player.timing, **_table(file, "timing", said, Timing, 0.001))
-    effort = replace(player.effort, **_table(file, "effort", said, Effort, 0.0))
-    effort = _apply_taste(file, said, effort)
-    return replace(player, **numbers, timing=timing, effort=effort)
+    if "frets" in found:
+        found["frets"] = int(found["frets"])
+    if "taps" in said:
+        found["taps"] = _switch(file, "taps", said["taps"])
+    found |= {key: _list(file, key, said[key], *bounds) for key, bounds in LISTS.items() if key in said}
+    found |= {key: _word(file, key, said[key], known) for key, known in WORDS.items() if key in said}
+    return Hand(**found)
+
+
+def write_player(said: Mapping[str, Any]) -> str:
+    """The text of a file that says just this, tables last. Values of kinds that no key takes are written
+    as text, which ``parse_player`` refuses by name."""
+    plain = {key: value for key, value in said.items() if not isinstance(value, dict)}
+    lines = [f"{key} = {_toml(value)}" for key, value in plain.items()]
+    for name, table in said.items():
+        if name not in plain:
+            lines += ["", f"[{name}]", *(f"{key} = {_toml(value)}" for key, value in table.items())]
+    return "\n".join(lines) + "\n"
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, bool | int | float):
+        return str(value).lower()  # nan and inf are TOML's words, too
+    if isinstance(value, list):
+        return f"[{', '.join(map(_toml, value))}]"
+    return json.dumps(str(value), ensure_ascii=True)
 
 
 def _number(file: str, key: str, value: Any, low: float, high: float) -> float:
@@ -112,34 +140,13 @@ def _table(file: str, name: str, said: dict[str, Any], kind: type, low: float) -
     return {key: _number(file, f"{name}.{key}", value, low, 1000.0) for key, value in table.items()}
 
 
-def _apply_taste(file: str, said: dict[str, Any], effort: Effort) -> Effort:
-    weak = _list(file, said, "weak_fingers", 1, 4)
-    index, middle, ring, little = (
-        each + WEAK * (finger in weak) for finger, each in enumerate(effort.fingers, start=1)
-    )
-    slurs = LEGATO[_word(file, said, "legato", LEGATO, "some")]
-    return replace(
-        effort,
-        fingers=(index, middle, ring, little),
-        home=tuple(_list(file, said, "positions", 1, 24)) or effort.home,
-        open_string=effort.open_string + OPEN_STRINGS[
-            _word(file, said, "open_strings", OPEN_STRINGS, "neutral")
-        ],
-        hammer=effort.hammer * slurs,
-        pull=effort.pull * slurs,
-        slide=effort.slide * slurs,
-    )
-
-
-def _word(file: str, said: dict[str, Any], key: str, known: dict[str, float], usual: str) -> str:
-    word = said.get(key, usual)
+def _word(file: str, key: str, word: Any, known: tuple[str, ...]) -> str:
     if word not in known:
         raise InputError(f"{file}: {key} = {word!r} is unknown; known are {', '.join(known)}")
     return str(word)
 
 
-def _list(file: str, said: dict[str, Any], key: str, low: int, high: int) -> list[int]:
-    values = said.get(key, [])
+def _list(file: str, key: str, values: Any, low: int, high: int) -> tuple[int, ...]:
     if not isinstance(values, list) or not all(type(v) is int and low <= v <= high for v in values):
         raise InputError(f"{file}: {key} = {values!r} is no list of numbers from {low} to {high}; correct it")
-    return values
+    return tuple(values)

@@ -5,16 +5,18 @@ from __future__ import annotations
 
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Fingering, Path, apply_path
+from solowright.neck.taste import tell_hand
 
 READ_AS = {"hammer": "a hammer-on", "pull": "a pull-off"}
 
 
 def tell_fingering(tune: Tune, fingering: Fingering) -> tuple[str, ...]:
-    """What there is to say about the first path of a fingering beside its tempo: shapes moved along the
-    neck, and what was read otherwise than it is written."""
+    """What there is to say about the first path of a fingering beside its tempo: what the sheet has its own
+    way, shapes moved along the neck, and what was read otherwise than it is written."""
+    hand = tell_hand(tune.hand)
     shapes = (shape.sentence for shape in fingering.shapes)
     remarks = (f"{remark[0].upper()}{remark[1:]}." for remark in find_remarks(tune, fingering.paths[0]))
-    return (*shapes, *remarks)
+    return (*((hand,) if hand else ()), *shapes, *remarks)
 
 
 def find_remarks(tune: Tune, path: Path) -> tuple[str, ...]:

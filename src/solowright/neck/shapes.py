@@ -9,6 +9,7 @@ at most ``WORTH`` more, for each move, than the cheapest fingering without it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -17,7 +18,9 @@ from numpy.typing import NDArray
 from solowright.music.chart import Place
 from solowright.music.line import Note
 from solowright.music.tune import Tune
+from solowright.neck.hands import Hands
 from solowright.neck.search import DeadEnd, Lattice, find_paths
+from solowright.neck.steps import Moment, Step
 
 WORTH = 4.0  # effort that a shape saves by being moved once (assumed)
 LENGTHS = range(3, 9)  # notes of a cell
@@ -133,12 +136,23 @@ def _spread(shape: tuple[Grip, ...], sequence: Sequence) -> dict[int, Grip]:
 
 def _find_shape(lattice: Lattice, sequence: Sequence, last_fret: int) -> tuple[Grip, ...] | None:
     """The cheapest shape for a sequence and what lies around it; None if it isn't worth it."""
-    first, last = max(0, sequence.start - AROUND), min(len(lattice.moments), sequence.end + AROUND)
+    first = max(0, sequence.start - AROUND)
+    around = _cut_out(lattice, first, sequence.end + AROUND)
+    return _find_best_shape(
+        around.moments, around.steps, replace(sequence, start=sequence.start - first), last_fret
+    )
+
+
+@lru_cache(maxsize=64)  # an edit leaves most sequences what they were
+def _find_best_shape(
+    moments: tuple[Moment, ...], steps: tuple[Step, ...], sequence: Sequence, last_fret: int
+) -> tuple[Grip, ...] | None:
+    lattice = Lattice(moments, steps)
     best: tuple[Grip, ...] | None = None
-    least = _price(lattice, first, last) + WORTH * (sequence.times - 1)
+    least = _price(lattice) + WORTH * (sequence.times - 1)
     for shape in _shapes_of(_cut_out(lattice, sequence.start, sequence.start + sequence.length)):
         if _fits(shape, sequence, last_fret):
-            cost = _price(_restrict(lattice, _spread(shape, sequence), []), first, last)
+            cost = _price(_restrict(lattice, _spread(shape, sequence), []))
             if cost < least:
                 best, least = shape, cost
     return best
@@ -146,13 +160,14 @@ def _find_shape(lattice: Lattice, sequence: Sequence, last_fret: int) -> tuple[G
 
 def _cut_out(lattice: Lattice, first: int, last: int) -> Lattice:
     """The moments from first up to last alone."""
-    return Lattice(lattice.moments[first:last], lattice.steps[first : last - 1])
+    moments = lattice.moments[first:last]
+    return Lattice(moments, lattice.steps[first : first + len(moments) - 1])
 
 
-def _price(lattice: Lattice, first: int, last: int) -> float:
-    """The least effort from first up to last; inf where that can't be played alone."""
+def _price(lattice: Lattice) -> float:
+    """The least effort from end to end; inf where that can't be played alone."""
     try:
-        return find_paths(_cut_out(lattice, first, last), 1)[0].cost
+        return lattice.best.cost
     except DeadEnd:
         return inf
 
@@ -181,12 +196,17 @@ def _restrict(lattice: Lattice, locks: dict[int, Grip], moves: list[int]) -> Lat
     taken off at others."""
     moments = list(lattice.moments)
     for index, (string, _, finger) in locks.items():
-        hands = moments[index].hands
-        kept = hands.fingers[:, string - 1] == finger
-        kept &= hands.frets[:, string - 1] >= 0
-        effort = np.where(kept, hands.effort - WORTH * (index in moves), inf)
-        moments[index] = replace(moments[index], hands=replace(hands, effort=effort))
+        hands = _keep_grip(moments[index].hands, string, finger, WORTH * (index in moves))
+        moments[index] = replace(moments[index], hands=hands)
     return Lattice(tuple(moments), lattice.steps)
+
+
+@lru_cache(maxsize=1024)
+def _keep_grip(hands: Hands, string: int, finger: int, saved: float) -> Hands:
+    """The hands with a string and finger fixed: the other ways cost inf."""
+    kept = hands.fingers[:, string - 1] == finger
+    kept &= hands.frets[:, string - 1] >= 0
+    return replace(hands, effort=np.where(kept, hands.effort - saved, inf))
 
 
 def _describe(tune: Tune, sequence: Sequence, shape: tuple[Grip, ...]) -> Shape:

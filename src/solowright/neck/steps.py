@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 
 from solowright.neck.hands import Hands, round_in_place
 from solowright.neck.moves import Moves, find_cuts, find_moves
+from solowright.neck.picking import Strike, seconds_to_stroke, seconds_to_tap
 from solowright.neck.player import Effort
 
 Values = NDArray[np.float64]
 Times = tuple[float, float, float]
+Strikes = tuple[Strike, Strike]
 Factor = Values | float
 Extras = tuple[float | None, float | None, float | None]
 STRUCK, SLURRED = 0, 1
@@ -46,7 +48,7 @@ class Moment:
 @dataclass(frozen=True, slots=True)
 class Loads:
     """Needed time over available time of every move into a moment: of the fretting hand (A, B), of the
-    pick by the layer before, and of each slur."""
+    other hand by the layer before, and of each slur."""
 
     hand: Values
     stroke: tuple[float, float]
@@ -57,8 +59,8 @@ class Loads:
 class Step:
     """The cost of every move into one moment, at tempo; without the effort of holding there.
 
-    ``times``: seconds since each of the three moments before: a free hand has had time since longer ago, and
-    so has the pick after a slurred note. ``stroke`` (2, 1): effort of striking, by the layer before.
+    ``times``: seconds since each of the three moments before: a free hand has had time since longer ago.
+    ``strikes``: what the other hand needs and has, by the layer before; ``stroke`` (2, 1): its effort.
     ``flat`` is laid out as in ``Moves``: ``cost`` (A, B) of the fretting hand's moves to a note that is
     struck, and ``slurs``, one for each of ``moves.slurs``.
     """
@@ -67,6 +69,7 @@ class Step:
     moves: Moves
     times: Times
     tap: bool
+    strikes: Strikes
     stroke: Values
     flat: Values
     cost: Values
@@ -94,18 +97,13 @@ class Step:
         grid[self.moves.slurs.start, self.moves.slurs.goal] = self.slurs
         return grid
 
-    @property
-    def strike(self) -> float:
-        """Seconds from one stroke to the next at the pick's top rate; none where the other hand taps."""
-        return 0.0 if self.tap else 1.0 / self.before.player.pick_rate
-
     @cached_property
     def loads(self) -> Loads:
         """The loads of every move at tempo."""
         moves = self.moves
         hand, slurs = moves.split(moves.needed * _by_run([1.0 / time for time in self.times], moves))
-        early, late = (self.strike / time for time in self.times[:2])
-        return Loads(hand, (early, late), slurs)
+        early, late = self.strikes
+        return Loads(hand, (early.load, late.load), slurs)
 
     @cached_property
     def playable(self) -> Step:
@@ -115,15 +113,13 @@ class Step:
     def keep_below(self, peak: float) -> Step:
         """The step without the moves above a load; itself where it has none."""
         moves, shortest = self.moves, self.times[0] * peak
-        if moves.longest <= shortest and self.strike <= shortest:
+        allowed = [strike.needed <= strike.time * peak for strike in self.strikes]
+        if moves.longest <= shortest and all(allowed):
             return self
         most = _by_run([time * peak for time in self.times], moves)
         flat = np.where(moves.needed > most, np.inf, self.flat)
-        stroke = self.stroke
-        if self.strike > shortest:
-            late = float(stroke[SLURRED, 0]) if self.strike <= self.times[1] * peak else np.inf
-            stroke = np.array(((np.inf,), (late,)))
-        return Step(self.before, moves, self.times, self.tap, stroke, flat, *moves.split(flat))
+        stroke = np.where(np.array(allowed)[:, None], self.stroke, np.inf)
+        return Step(self.before, moves, self.times, self.tap, self.strikes, stroke, flat, *moves.split(flat))
 
 
 def make_steps(moments: tuple[Moment, ...]) -> tuple[Step, ...]:
@@ -136,15 +132,43 @@ def make_steps(moments: tuple[Moment, ...]) -> tuple[Step, ...]:
         if before.hands.free and index > 2:
             longest = round(now - moments[index - 3].second, DIGITS)
         times = since, longer, longest
+        early = Strike("stroke", seconds_to_stroke(after.hands.player), since)
+        strikes = early, Strike("stroke", early.needed, longer)
+        if any(moment.tap for moment in moments[max(0, index - 3) : index + 1]):
+            strikes = _time_taps(moments[max(0, index - 3) : index], after, strikes)
         steps.append(_make_step(
-            before.hands, after.hands, times, after.pick, after.slurs, after.tap, after.ringing
+            before.hands, after.hands, times, strikes, after.pick, after.slurs, after.tap, after.ringing
         ))
     return tuple(steps)
 
 
+def _time_taps(before: tuple[Moment, ...], after: Moment, strikes: Strikes) -> Strikes:
+    """What a tap needs since the stroke or tap before it, and a stroke since a tap, among the three moments
+    before. A note that was not struck itself has whatever could come before it: where that must have been
+    a slur, what came before that."""
+    player, hands = after.hands.player, after.hands
+
+    def strike(since: Moment) -> Strike:
+        tapped = since.hands if since.tap else None
+        to = seconds_to_tap(player, hands, tapped) if after.tap else seconds_to_stroke(player, tapped)
+        return Strike("tap" if tapped else "stroke", to, round(after.second - since.second, DIGITS))
+
+    early, late = strikes
+    if after.tap:
+        early = Strike("stroke", seconds_to_tap(player, hands), early.time)
+    if before[-1].tap:
+        return early, strike(before[-1])
+    for moment in reversed(before[:-1]):
+        late = strike(moment)
+        if moment.tap or moment.pick is not None:
+            break
+    return early, late
+
+
 @lru_cache(maxsize=4096)  # lines repeat themselves and are edited note by note
 def _make_step(
-    before: Hands, after: Hands, times: Times, pick: float | None, extra: Extras, tap: bool, ringing: bool
+    before: Hands, after: Hands, times: Times, strikes: Strikes, pick: float | None, extra: Extras, tap: bool,
+    ringing: bool,
 ) -> Step:
     player, moves = before.player, find_moves(before, after)
     flat = _weigh(moves, times, player.effort)
@@ -155,10 +179,9 @@ def _make_step(
         slurs += _by_kind(extra)[moves.slurs.kind]
     round_in_place(flat)
     struck = 0.0 if tap else np.inf if pick is None else pick
-    strike = 0.0 if tap else 1.0 / player.pick_rate
-    stroke = np.array([(struck + player.effort.load * (strike / time) ** 6,) for time in times[:2]])
+    stroke = np.array([(struck + player.effort.load * strike.load**6,) for strike in strikes])
     round_in_place(stroke)
-    return Step(before, moves, times, tap, stroke, flat, cost, slurs)
+    return Step(before, moves, times, tap, strikes, stroke, flat, cost, slurs)
 
 
 def _weigh(moves: Moves, times: Times, effort: Effort) -> Values:

@@ -60,8 +60,7 @@ def find_top_tempo(tune: Tune, player: Player | None = None, refinger: bool = Fa
 
     Exact, and the same whatever tempo the tune is set to. Raises InputError as ``finger`` does.
     """
-    player = player or Player()
-    events, lattice = lay_out(tune, player, refinger)
+    events, lattice = lay_out(tune, player or Player(), refinger)
     if not events:
         return inf
     peak = find_peak(lattice)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import typst
 
 from solowright.music.tune import Tune
+from solowright.neck.taste import player_for
 from solowright.page.drawing import Mark, letters, write_svg
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.form import draw_form
@@ -46,7 +47,7 @@ def booklet(
     systems = engrave(tune, reading)
     data, pictures = front_page(tune, reading, fingering, left_handed)
     if fingering is not None:
-        hands = draw_hand_paths(tune, fingering.paths[0], systems)
+        hands = draw_hand_paths(tune, fingering.paths[0], systems, player_for(tune).scale)
         pictures |= {f"hand-{number}.svg": hand.svg for number, hand in enumerate(hands)}
     return _compile(data, systems, commentary(reading, systems), pictures, "pdf")
 

@@ -22,6 +22,7 @@ from solowright.neck.geometry import SCALE_MM
 from solowright.neck.hand_path import HandPath, HandShift, Stay, trace_hand
 from solowright.neck.moments import find_strikes
 from solowright.neck.player import Player
+from solowright.neck.taste import player_for
 from solowright.page.drawing import Box
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.hand_path import HandFigure, draw_hand_paths
@@ -47,7 +48,7 @@ def view_json(
 
     Raises InputError, with bar and beat, where a rhythm can't be written.
     """
-    tune, player = worked.tune, player or Player()
+    tune, player = worked.tune, player_for(worked.tune, player)
     fingering = worked.fingering
     path = trace_hand(tune, fingering.paths[0])
     return {
@@ -62,6 +63,7 @@ def view_json(
         "capo": tune.capo,
         "frets": player.frets,
         "scale_mm": player.scale,
+        "left_handed": player.left_handed,
         "bars": bars_json(worked),
         "notes": notes_json(worked),
         **hand_json(path),

@@ -26,6 +26,8 @@
  * @typedef {{day: string, blocks: {kind: string, minutes: number, loop: number | null, tempo: number | null}[]}} PracticeDay
  * @typedef {{show_tempo: number, day: string, loops: PracticeLoop[], plan: {days: PracticeDay[]} | null,
  *   verdict: string | null, rules: string[], cautions: string[], progress: string}} Practice
+ * @typedef {{file: string, said: Record<string, unknown>, usual: Record<string, number>,
+ *   bounds: Record<string, [number, number]>, problem: string | null}} Profile
  */
 
 /** The server said no, in one sentence. */
@@ -185,6 +187,12 @@ export async function sound({ name, sound }, percent, gain, signal) {
   );
   return { percent, lead, stems: Object.fromEntries(parts) };
 }
+
+/** @returns {Promise<Profile>} */
+export const profile = async () => (await ask("/api/player")).json();
+
+/** @param {Record<string, unknown>} said  null: as usual @param {string | null} tune @returns {Promise<Profile>} */
+export const keepProfile = async (said, tune) => (await post("/api/player", { said, tune })).json();
 
 /** @param {string} name @param {Record<string, string>} wishes @returns {Promise<Practice>} */
 export const practice = async (name, wishes) => (await ask(`${at(name)}/practice?${new URLSearchParams(wishes)}`)).json();

@@ -3,7 +3,7 @@
 import * as api from "./api.js";
 import { button, fill, h, s } from "./dom.js";
 import * as edits from "./edits.js";
-import { barsTitle, tempo } from "./words.js";
+import { barsTitle, upTo } from "./words.js";
 
 /**
  * @typedef {import("./side.js").Side} Side
@@ -26,7 +26,7 @@ export async function compareFingerings(side, range) {
     ),
     list,
   );
-  side.take(panel);
+  side.take(panel, () => side.release(panel));
   try {
     const ways = await api.fingerings(session.answer.name, range.first, range.last);
     list.removeAttribute("aria-busy");
@@ -47,7 +47,7 @@ function card(side, way, i) {
     "section",
     { class: way.here ? "way here" : "way" },
     smallTab(way.notes),
-    h("p", { class: "cost" }, way.limit_tempo ? `limit ${tempo(way.limit_tempo)}` : "no limit", ` · load ${way.load.toFixed(2)}`),
+    h("p", { class: "cost" }, upTo(way.limit_tempo), ` · load ${way.load.toFixed(2)}`),
     h("p", { class: "cost" }, way.change),
     way.here ? h("p", { class: "here-word" }, "as it is now") : button(`Take way ${i + 1}`, take),
   );

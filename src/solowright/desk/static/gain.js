@@ -34,7 +34,9 @@ export function gainControl(hearing, place) {
   };
   slide.addEventListener("input", show);
   slide.addEventListener("change", () => hearing.setGain(Number(slide.value)));
-  fill(place, h("label", { for: "gain" }, "Gain"), curve, slide, told);
+  const why = h("small", { id: "gain-why" }, "More gain brings slurred notes up to picked ones; point here to measure it on your line.");
+  slide.setAttribute("aria-describedby", why.id);
+  fill(place, h("label", { for: "gain" }, "Gain"), curve, slide, told, why);
   show();
   let asked = false;
   const ask = async () => {

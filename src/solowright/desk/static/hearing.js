@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { button, fill, h } from "./dom.js";
 import { gainControl } from "./gain.js";
 import { say } from "./say.js";
-import { bars, tempo } from "./words.js";
+import { bars, percentAt, tempo } from "./words.js";
 
 /**
  * @typedef {import("./session.js").Session} Session
@@ -58,17 +58,38 @@ export class Hearing extends HTMLElement {
   tempoControl() {
     const slide = h("input", { type: "range", id: "speed", min: String(LEAST), max: String(MOST), value: "100", step: "1" });
     this.slide = slide;
-    this.speed = h("output", { for: "speed", class: "speed" });
-    slide.addEventListener("input", () => this.showSpeed());
-    slide.addEventListener("change", () => (/** @type {Player} */ (this.player).percent = Number(slide.value)));
-    return h("div", { class: "tempo" }, h("label", { for: "speed" }, "Tempo"), slide, this.speed);
+    this.quarters = tempoField("Quarter notes a minute", (typed) => this.setPercent(percentAt(typed, this.session.view.tempo)));
+    this.percent = tempoField("Percent of the tempo", (typed) => this.setPercent(typed));
+    slide.addEventListener("input", () => this.showSpeed(Number(slide.value)));
+    slide.addEventListener("change", () => this.setPercent(Number(slide.value)));
+    return h(
+      "div",
+      { class: "tempo" },
+      h("label", { for: "speed" }, "Tempo"),
+      slide,
+      this.quarters,
+      h("span", { "aria-hidden": "true" }, "a minute"),
+      this.percent,
+      h("span", { "aria-hidden": "true" }, "%"),
+    );
   }
 
-  showSpeed() {
-    const percent = Number(this.slide?.value);
-    const now = tempo((percent / 100) * this.session.view.tempo);
-    /** @type {HTMLElement} */ (this.speed).textContent = `${now} · ${percent} %`;
-    this.slide?.setAttribute("aria-valuetext", `${now}, ${percent} percent of show tempo`);
+  /** What is out of reach is brought to the nearest tempo there is. @param {number} wanted */
+  setPercent(wanted) {
+    const player = /** @type {Player} */ (this.player);
+    player.percent = Math.min(Math.max(wanted, LEAST), MOST);
+    this.showSpeed(player.percent);
+    if (wanted === player.percent) return;
+    const [low, high] = [LEAST, MOST].map((percent) => tempo((percent / 100) * this.session.view.tempo));
+    say(`Tempos go from ${low} to ${high} a minute here, ${LEAST} to ${MOST} percent of the show tempo.`);
+  }
+
+  /** @param {number} percent */
+  showSpeed(percent) {
+    const now = (percent / 100) * this.session.view.tempo;
+    /** @type {HTMLInputElement} */ (this.quarters).value = tenths(now);
+    /** @type {HTMLInputElement} */ (this.percent).value = tenths(percent);
+    this.slide?.setAttribute("aria-valuetext", `${tempo(now)}, ${tenths(percent)} percent of show tempo`);
   }
 
   show() {
@@ -78,7 +99,9 @@ export class Hearing extends HTMLElement {
     this.classList.toggle("playing", player.playing);
     this.showStems(player.stems.map(({ name }) => name));
     if (this.slide && document.activeElement !== this.slide) this.slide.value = String(player.percent);
-    this.showSpeed();
+    if (!(document.activeElement instanceof HTMLInputElement && this.querySelector(".tempo")?.contains(document.activeElement))) {
+      this.showSpeed(player.percent);
+    }
     this.showChoice();
   }
 
@@ -189,5 +212,16 @@ export class Hearing extends HTMLElement {
     if (fault instanceof api.Refused) say(fault.message, undefined, "refused");
   }
 }
+
+/** A tempo to be typed. @param {string} name @param {(typed: number) => void} take */
+function tempoField(name, take) {
+  const field = h("input", { type: "text", inputMode: "decimal", class: "speed", autocomplete: "off", "aria-label": name });
+  field.addEventListener("focus", () => field.select());
+  field.addEventListener("change", () => take(Number(field.value.replace(",", ".")) || 0));
+  return field;
+}
+
+/** @param {number} number */
+const tenths = (number) => String(Math.round(number * 10) / 10);
 
 customElements.define("sw-hearing", Hearing);

@@ -3,7 +3,7 @@
 import * as api from "./api.js";
 import { fill, h } from "./dom.js";
 import * as edits from "./edits.js";
-import { load, tempo } from "./words.js";
+import { load, upTo } from "./words.js";
 
 /** @typedef {import("./side.js").Side} Side */
 
@@ -44,12 +44,17 @@ export function noteChoices(side, index) {
   );
   void showPlaces(places, side, index);
   return [
+    h(
+      "div",
+      { class: "how" },
+      choice("Finger", "finger", FINGERS, String(note.finger), (finger) =>
+        session.edit(edits.finger(index, Number(finger))),
+      ),
+      choice("Struck", "entry", ENTRIES, note.entry, (entry) => session.edit(edits.entry(index, entry))),
+    ),
     h("h3", {}, "Where it lies"),
     places,
-    choice("How it is struck", "entry", ENTRIES, note.entry, (entry) => session.edit(edits.entry(index, entry))),
-    choice("Finger", "finger", FINGERS, String(note.finger), (finger) =>
-      session.edit(edits.finger(index, Number(finger))),
-    ),
+    h("p", { class: "hint" }, "Load: how much of its time the hand needs there; 1 is all of it. Up to: how fast the whole tune then goes."),
     kept(side, index),
   ];
 }
@@ -115,7 +120,7 @@ function placeOption(session, index, place) {
     h("span", { class: "where" }, `string ${string}, ${fret ? `fret ${fret}` : "open"}`),
     h("span", { class: "cost" }, here ? "here now" : place.change),
     h("span", { class: `weight ${load(place.load).replaceAll(" ", "-")}` }, `load ${place.load.toFixed(2)}`),
-    h("span", { class: "limit" }, place.limit_tempo ? `limit ${tempo(place.limit_tempo)}` : "no limit"),
+    h("span", { class: "limit" }, upTo(place.limit_tempo)),
   );
 }
 

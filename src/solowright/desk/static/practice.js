@@ -5,6 +5,7 @@ import * as api from "./api.js";
 import { button, fill, fold, h, takesTyping } from "./dom.js";
 import { logged, loops, plan, progress, task } from "./practice-parts.js";
 import { hush, say } from "./say.js";
+import { percentAt } from "./words.js";
 
 /**
  * @typedef {import("./tune.js").Tune} Tune
@@ -55,7 +56,7 @@ class PracticePlace {
 
   async begin() {
     const { signal } = this.keys;
-    this.side.take(this.panel);
+    this.side.take(this.panel, ({ note }) => note !== null && this.end());
     window.addEventListener("keydown", (event) => this.key(event), { signal, capture: true });
     this.rest = window.setTimeout(() => this.askForRest(), STRETCH * 60_000);
     try {
@@ -76,11 +77,16 @@ class PracticePlace {
   }
 
   leave() {
+    this.end();
+    this.side.leave();
+  }
+
+  end() {
     window.clearTimeout(this.rest);
     this.keys.abort();
     this.player.loop = null;
     this.player.percent = this.before;
-    this.side.leave();
+    this.side.release(this.panel);
   }
 
   show() {
@@ -102,7 +108,7 @@ class PracticePlace {
   /** The player goes round the loop at the tempo of the next task. */
   ready() {
     const { bars, start, end, next } = this.loop;
-    this.player.percent = Math.round((100 * next.tempo) / this.course.show_tempo);
+    this.player.percent = percentAt(next.tempo, this.course.show_tempo);
     this.player.loop = { start, end };
     this.player.seek(start);
     this.session.choose({ bars: { first: bars[0], last: bars[1] } });

@@ -83,7 +83,7 @@ class Typing {
 
   /** @param {Draft | null} draft */
   async begin(draft) {
-    this.side.take(this.panel);
+    this.side.take(this.panel, (chosen) => this.giveWay(chosen));
     try {
       await this.fetch();
       if (draft) {
@@ -157,6 +157,25 @@ class Typing {
     await retype(this.side, next);
   }
 
+  /**
+   * A note or other bars are chosen: they are shown, once the page has what is typed. Where that can't be
+   * read, the typing stays and says so.
+   * @param {import("./session.js").Chosen} chosen
+   */
+  async giveWay({ note, bars: other }) {
+    const { session } = this.side;
+    const { first, last } = this.range;
+    if (note === null && (!other || (first <= other.first && other.last <= last))) return;
+    const meant = note === null ? null : session.view.notes[note];
+    if (!(await this.follow())) {
+      const wish = meant ? "then the note you chose shows its places" : "then the bars you chose are shown";
+      return this.tell(`${session.refusal} Mend it or go back; ${wish}.`, true);
+    }
+    this.drop();
+    this.side.release(this.panel);
+    if (meant) session.choose({ note: placeOf(session.view.notes, meant) });
+  }
+
   leave() {
     window.clearTimeout(this.pause);
     this.drop();
@@ -172,6 +191,15 @@ class Typing {
     this.told.className = refused ? "told refusal" : "told";
     this.told.textContent = words;
   }
+}
+
+/**
+ * Where a note stands among the notes of another view; null where it is gone.
+ * @param {import("./api.js").Note[]} notes @param {import("./api.js").Note} note
+ */
+function placeOf(notes, { bar, beat, midi }) {
+  const place = notes.findIndex((each) => each.bar === bar && each.beat === beat && each.midi === midi);
+  return place < 0 ? null : place;
 }
 
 /** As many bars again, after these. @param {Side["session"]} session @param {Range} range */

@@ -107,11 +107,16 @@ export class Session extends EventTarget {
 
   /**
    * News from the server: the arc that follows an edit, another window's or another program's change,
-   * trouble with saving.
-   * @param {{revision?: number, outside?: boolean, trouble?: string, arc?: any, of?: number}} told
+   * another hand to finger for, trouble with saving.
+   * @param {{revision?: number, outside?: boolean, trouble?: string, player?: boolean, arc?: any, of?: number}} told
    */
   hear(told) {
     if (told.trouble) this.tell("news", told.trouble);
+    if (told.player) {
+      const trouble = (/** @type {Error} */ fault) => this.tell("news", fault.message);
+      this.queue = this.queue.then(() => this.reload()).catch(trouble);
+      return;
+    }
     if (told.arc && told.of !== undefined) {
       this.arc = { arc: told.arc, of: told.of }; // it may come before the answer that it belongs to
       if (told.of !== this.answer.revision) return;

@@ -7,7 +7,7 @@ import { button, fill, h, takesTyping } from "./dom.js";
 import * as edits from "./edits.js";
 import { noteChoices } from "./note-choices.js";
 import { retype } from "./retype.js";
-import { reasons } from "./telling.js";
+import { facts, reasons } from "./telling.js";
 import { bars, barsTitle, beat, signs } from "./words.js";
 
 /** @typedef {import("./session.js").Session} Session */
@@ -19,6 +19,8 @@ export class Side extends HTMLElement {
   under = { bar: null, note: null };
   /** @type {HTMLElement | null} a panel that has taken the place of the choices, such as retyping */
   taken = null;
+  /** @type {((chosen: import("./session.js").Chosen) => unknown) | null} what that panel does when something else is chosen */
+  yields = null;
   /** @type {{note: number, places: import("./api.js").NeckPlace[]}} */
   offered = { note: -1, places: [] };
 
@@ -26,6 +28,7 @@ export class Side extends HTMLElement {
     this.setAttribute("role", "complementary");
     this.setAttribute("aria-label", "Reasons and choices");
     this.heading = h("h2", {});
+    this.what = h("p", { class: "what" });
     this.neck = /** @type {any} */ (document.createElement("sw-neck"));
     this.deeds = h("div", { class: "deeds" });
     this.why = h("section", { class: "why", "aria-label": "Reasons" });
@@ -40,7 +43,7 @@ export class Side extends HTMLElement {
     });
     fill(
       this,
-      h("div", { class: "side-head" }, this.heading, this.fold),
+      h("div", { class: "side-head" }, this.heading, this.fold, this.what),
       h("div", { class: "side-body" }, this.deeds, this.why, this.choices),
       h("div", { class: "side-neck" }, this.neck),
     );
@@ -101,6 +104,7 @@ export class Side extends HTMLElement {
     const subject = this.subject();
     const heading = /** @type {HTMLElement} */ (this.heading);
     heading.textContent = subject ? name(this.session, subject) : "The whole solo";
+    /** @type {HTMLElement} */ (this.what).textContent = facts(this.session, subject);
     fill(/** @type {HTMLElement} */ (this.why), reasons(this.session, subject));
   }
 
@@ -135,9 +139,11 @@ export class Side extends HTMLElement {
   /**
    * Puts a panel in the place of the choices until it is left.
    * @param {HTMLElement} panel
+   * @param {(chosen: import("./session.js").Chosen) => unknown} yields  is told when something else is chosen
    */
-  take(panel) {
+  take(panel, yields) {
     this.taken = panel;
+    this.yields = yields;
     this.open(true);
     this.deeds?.replaceChildren();
     fill(/** @type {HTMLElement} */ (this.choices), panel);
@@ -167,14 +173,20 @@ export class Side extends HTMLElement {
     if (first instanceof HTMLElement) first.focus();
   }
 
-  /** Something else is chosen: a comparison of the bars before has no place any more. */
+  /** Something else is chosen: the panel that is there may have to give way. */
   yield() {
-    if (this.taken?.classList.contains("compare")) this.taken = null;
+    this.yields?.(this.session.chosen);
+  }
+
+  /** The choices are back in the place of a panel, if it is still there. @param {HTMLElement} panel */
+  release(panel) {
+    if (this.taken !== panel) return;
+    this.taken = this.yields = null;
+    this.showChoices();
   }
 
   leave() {
-    this.taken = null;
-    this.showChoices();
+    if (this.taken) this.release(this.taken);
     const first = this.querySelector(".side-body > .deeds button, .choices input");
     if (first instanceof HTMLElement) first.focus({ preventScroll: true });
   }

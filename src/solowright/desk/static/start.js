@@ -6,6 +6,7 @@ import { openDialog } from "./dialog.js";
 import { button, fill, h, labelled } from "./dom.js";
 import { say } from "./say.js";
 import { count, tempo } from "./words.js";
+import { openYourHand } from "./your-hand.js";
 
 const EIGHT_BARS = "| A7 | % | D7 | A7 |\n| Bm7 | E7 | A7 | E7 |";
 const TYPES = ".solo,.musicxml,.xml,.mxl,.mid,.midi,.abc";
@@ -30,6 +31,7 @@ export class Start extends HTMLElement {
           button("New tune", newTune, { class: "main" }),
           button("Open a file", () => file.click()),
           button("Try the demo", openDemo),
+          button("Your hand", () => openYourHand()),
           file,
         ),
         h("p", { class: "hint" }, "A MusicXML, MIDI, ABC or sheet file can also be dropped anywhere here."),

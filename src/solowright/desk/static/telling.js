@@ -34,12 +34,21 @@ export function reasons(session, subject) {
     ...devices.filter(({ runner_up }) => runner_up.length).map((device) => otherItem(session, device)),
   ];
   return [
-    subject.note === null ? bandWords(session, subject) : noteWords(session, subject.note),
     list.length ? h("ul", { class: "told-list" }, list) : null,
     list.length || subject.note !== null ? null : h("p", { class: "hint" }, "Nothing stands out here."),
     subject.note === null ? hiddenWords(session, subject) : null,
     subject.note === null ? remarkForm(session, subject) : null,
   ].filter((element) => element !== null);
+}
+
+/**
+ * What a place is, in a line or two: a note's role and load, or a bar's chords and what the band does.
+ * @param {Session} session
+ * @param {Subject | null} subject
+ */
+export function facts({ view }, subject) {
+  if (!subject) return "";
+  return subject.note === null ? bandWords(view, subject) : noteWords(view, subject.note);
 }
 
 /** Seconds that the subject takes. @param {Session} session @param {Subject} subject */
@@ -73,35 +82,30 @@ function whole(session) {
   ].filter((element) => element !== null);
 }
 
-/** @param {Session} session @param {number} index */
-function noteWords({ view }, index) {
+/** @param {Session["view"]} view @param {number} index */
+function noteWords(view, index) {
   const note = view.notes[index];
   const target = view.targets.find((each) => each.note === index);
   const degree = note.degree ? `the ${signs(note.degree)} of ${signs(note.chord)}` : "";
   const role = note.role ? note.role.replaceAll("-", " ") : "";
-  return h(
-    "p",
-    { class: "what" },
-    [
-      [degree, role].filter(Boolean).join(", "),
-      target ? `A target: ${target.approach}` : "",
-      `String ${note.string}, fret ${note.fret}${note.finger ? `, finger ${note.finger}` : ""}: ${load(note.load)} (load ${note.load.toFixed(2)})`,
-    ]
-      .filter(Boolean)
-      .map((words) => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`)
-      .join(" "),
-  );
+  return [
+    [degree, role].filter(Boolean).join(", "),
+    target ? `A target: ${target.approach}` : "",
+    `String ${note.string}, fret ${note.fret}${note.finger ? `, finger ${note.finger}` : ""}: ${load(note.load)} (load ${note.load.toFixed(2)})`,
+  ]
+    .filter(Boolean)
+    .map((words) => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`)
+    .join(" ");
 }
 
-/** Chords and what the band does. @param {Session} session @param {Subject} subject */
-function bandWords({ view }, { first, last }) {
+/** Chords and what the band does. @param {Session["view"]} view @param {Subject} subject */
+function bandWords(view, { first, last }) {
   const chosen = view.bars.filter(({ number }) => first <= number && number <= last);
   const chords = chosen.flatMap(({ chords }) => chords.map(({ text }) => text));
   const hits = chosen.filter(({ hits }) => hits.length).map(({ number, hits }) => `hits on ${hits.map(beat).join(", ")}${first === last ? "" : ` of bar ${number}`}`);
   const breaks = chosen.some((bar) => bar.break) ? ["the band is silent"] : [];
   const answers = chosen.some(({ answer }) => answer) ? ["the band answers"] : [];
-  const words = [chords.length ? chords.join("  ") : "The chord before is held", ...hits, ...breaks, ...answers];
-  return h("p", { class: "what" }, words.join(" · "));
+  return [chords.length ? chords.join("  ") : "The chord before is held", ...hits, ...breaks, ...answers].join(" · ");
 }
 
 /** @param {Session} session @param {Told} sentence */

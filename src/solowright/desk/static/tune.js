@@ -15,7 +15,8 @@ import { say } from "./say.js";
 import { Session } from "./session.js";
 import "./side.js";
 import { showTourOnce, startTour } from "./tour.js";
-import { tempo } from "./words.js";
+import { count, tempo } from "./words.js";
+import { openYourHand } from "./your-hand.js";
 
 const NARROW = window.matchMedia("(max-width: 599px)");
 
@@ -38,7 +39,7 @@ export class Tune extends HTMLElement {
           "div",
           { class: "opening" },
           h("p", { class: "refusal", role: "alert" }, fault.message),
-          h("p", { class: "ways" }, h("a", { href: "#/" }, "All tunes"), button("Try again", () => this.connectedCallback())),
+          h("p", { class: "ways" }, h("a", { href: "#/" }, "All tunes"), button("Try again", () => this.connectedCallback()), button("Your hand", () => openYourHand())),
         ),
       );
     }
@@ -143,7 +144,6 @@ export class Tune extends HTMLElement {
   /** @param {api.View} view @param {boolean} undo @param {boolean} redo */
   showHead(view, undo, redo) {
     const session = /** @type {Session} */ (this.session);
-    const limit = view.limit_tempo ? `limit ${tempo(view.limit_tempo)}` : "";
     fill(
       /** @type {HTMLElement} */ (this.head),
       h("a", { href: "#/", class: "back", "data-keep": "back" }, "Tunes"),
@@ -151,7 +151,7 @@ export class Tune extends HTMLElement {
         "div",
         { class: "name" },
         h("h1", {}, view.title),
-        h("p", { class: "facts" }, [view.composer, `${tempo(view.tempo)}`, limit].filter(Boolean).join(" · ")),
+        h("p", { class: "facts" }, view.composer ? `${view.composer} · ` : "", `Show tempo ${tempo(view.tempo)}`, this.limit(view)),
       ),
       h(
         "div",
@@ -163,6 +163,20 @@ export class Tune extends HTMLElement {
     );
   }
 
+  /** How fast the line can be played, and the bar where it breaks first. @param {api.View} view */
+  limit({ limit_tempo, crux, bars }) {
+    if (!limit_tempo || !crux) return null;
+    const over = bars.filter(({ load }) => load > 1).length;
+    const words = over ? `${count(over, "bar")} too fast` : `bar ${crux.bar} is the hardest`;
+    const range = { first: crux.bar, last: crux.bar };
+    return h(
+      "span",
+      { class: over ? "limit over" : "limit" },
+      ` · playable up to ${tempo(limit_tempo)}: `,
+      button(words, () => this.session?.choose({ bars: range }), { class: "plain", "data-keep": "crux" }),
+    );
+  }
+
   more() {
     const session = /** @type {Session} */ (this.session);
     const more = h(
@@ -170,6 +184,7 @@ export class Tune extends HTMLElement {
       { class: "deeds more", id: "more" },
       button("Practise", () => openPractice(this), { "data-keep": "practise" }),
       button("Hand on", () => openHandOn(session), { "data-keep": "hand-on" }),
+      button("Your hand", () => openYourHand(session.answer.name), { "data-keep": "your-hand" }),
       button("Tour", () => startTour(this), { "data-keep": "tour" }),
       button("Keys", () => openKeys(), { "data-keep": "keys" }),
       button(

@@ -17,6 +17,16 @@ export function tempo(quarters) {
   return String(Math.round(quarters));
 }
 
+/** A tempo in percent of the show tempo, as finely as sound is made. @param {number} quarters @param {number} show */
+export function percentAt(quarters, show) {
+  return Math.round((100_000 * quarters) / show) / 1000;
+}
+
+/** How fast a tune can be played. @param {number | null} limit  quarters a minute */
+export function upTo(limit) {
+  return limit ? `up to ${tempo(limit)}` : "any tempo";
+}
+
 /** @param {number} number @param {string} one @param {string} [many] */
 export function count(number, one, many = `${one}s`) {
   return `${number} ${number === 1 ? one : many}`;

@@ -7,7 +7,7 @@ chord or a double stop.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple, cast
 
@@ -32,17 +32,21 @@ class Moved(NamedTuple):
         return self.start + self.size * self.times
 
 
-def find_moved(ground: Ground, heights: Sequence[int | None]) -> Iterator[Moved]:
-    """Every moved cell inside a phrase. ``heights`` gives each event's pitch in semitones or scale
-    steps, None where it has none; events struck together move only as one shape."""
-    for first, stop in _with_heights(ground, heights):
+def find_moved(
+    ground: Ground, heights: Sequence[int | None], phrases: Iterable[tuple[int, int]]
+) -> Iterator[Moved]:
+    """Every moved cell inside one of the phrases. ``heights`` gives each event's pitch in semitones or
+    scale steps, None where it has none; events struck together move only as one shape."""
+    for first, stop in _with_heights(heights, phrases):
         for size in range(SMALLEST, min(LARGEST, (stop - first) // 2) + 1):
             yield from _runs(ground, cast("Sequence[int]", heights), first, stop, size)
 
 
-def _with_heights(ground: Ground, heights: Sequence[int | None]) -> Iterator[tuple[int, int]]:
+def _with_heights(
+    heights: Sequence[int | None], phrases: Iterable[tuple[int, int]]
+) -> Iterator[tuple[int, int]]:
     """The parts of phrases in which every event has a height."""
-    for first, stop in ground.phrases:
+    for first, stop in phrases:
         start = first
         for index in range(first, stop):
             if heights[index] is None:

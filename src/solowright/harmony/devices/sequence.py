@@ -24,23 +24,29 @@ SCALES = 3  # how many scales over a chord are tried
 
 def find(ground: Ground) -> Iterator[Found]:
     """Every sequence, exact or along a scale."""
-    for moved in find_moved(ground, [event.midi for event in ground.events]):
+    for moved in find_moved(ground, [event.midi for event in ground.events], ground.phrases):
         if moved.size == 1:
             continue
         with_chords = follows_chords(ground, moved)
         if with_chords or abs(moved.interval) not in INTERVALS:
             yield _tell(ground, moved, EXACT_BITS, {"interval": moved.interval, "follows": with_chords})
-    for tones in _scales(ground):
-        steps = _steps(tones)
-        said = [span.colours is None or span.colours.core <= tones for span in ground.spans]
-        heights: list[int | None] = [None] * len(ground.events)
-        for first, stop in ground.phrases:
-            heights[first:stop] = [
-                steps.get(event.midi) if said[event.span] else None for event in ground.events[first:stop]
-            ]
-        for moved in find_moved(ground, heights):
-            if moved.size == 1:
-                continue
+    for phrase in ground.phrases:
+        for tones in _scales(ground, phrase):
+            yield from _along(ground, phrase, tones)
+
+
+def _along(ground: Ground, phrase: tuple[int, int], tones: frozenset[int]) -> Iterator[Found]:
+    """The sequences in a phrase that move by steps of a scale, over chords that lie in it."""
+    first, stop = phrase
+    steps, events = _steps(tones), ground.events[first:stop]
+    said = {
+        span: (colours := ground.spans[span].colours) is None or colours.core <= tones
+        for span in {event.span for event in events}
+    }
+    heights: list[int | None] = [None] * first
+    heights += [steps.get(event.midi) if said[event.span] else None for event in events]
+    for moved in find_moved(ground, heights, (phrase,)):
+        if moved.size > 1:
             facts = {
                 "interval": "diatonic",
                 "steps": moved.interval,
@@ -50,10 +56,10 @@ def find(ground: Ground) -> Iterator[Found]:
             yield _tell(ground, moved, DIATONIC_BITS, facts)
 
 
-def _scales(ground: Ground) -> list[frozenset[int]]:
-    """The tones of scales of seven in force anywhere in the tune, each set once."""
+def _scales(ground: Ground, phrase: tuple[int, int]) -> list[frozenset[int]]:
+    """The tones of scales of seven in force over the chords of a phrase, each set once."""
     scales: dict[frozenset[int], None] = {}
-    for colours in dict.fromkeys(span.colours for span in ground.spans):
+    for colours in dict.fromkeys(ground.colours(index) for index in range(*phrase)):
         sevens = [tones for _, tones, _ in scales_in_force(colours, ground.tune.key) if len(tones) == FULL]
         scales |= dict.fromkeys(sevens[:SCALES])
     return list(scales)
@@ -89,14 +95,19 @@ def _tell(ground: Ground, moved: Moved, interval_bits: float, facts: Facts) -> F
     notes = sum(len(ground.events[index].notes) for index in cell)
     landing = ground.landing(moved.stop)
     colours = ground.colours(landing)
-    place = ground.tune.chart.place(ground.time(ground.events[landing].start))
     told = {
         "cell": [ground.name(index) for index in cell],
         "times": moved.times,
-        "lands_on": {"bar": place.bar, "beat": float(place.beat)},
+        "lands_on": landing_place(ground, moved.stop),
         "note": ground.name(landing),
         "degree": colours.names[ground.events[landing].midi % 12] if colours else None,
         "over": colours.chord.symbol if colours else None,
     }
     bits = KIND_BITS + NOTE_BITS * notes + interval_bits + TIMES_BITS
     return Found(KIND, moved.start, moved.stop, bits, {**told, **facts})
+
+
+def landing_place(ground: Ground, stop: int) -> dict[str, object]:
+    """Bar and beat of the event that a figure up to ``stop`` lands on."""
+    place = ground.tune.chart.place(ground.time(ground.events[ground.landing(stop)].start))
+    return {"bar": place.bar, "beat": float(place.beat)}

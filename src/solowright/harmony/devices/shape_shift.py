@@ -47,7 +47,7 @@ CHORD_KINDS = {
 
 def find(ground: Ground) -> Iterator[Found]:
     """Every shape that is moved by one to four semitones while the chord is not."""
-    for moved in find_moved(ground, [event.midi for event in ground.events]):
+    for moved in find_moved(ground, [event.midi for event in ground.events], ground.phrases):
         if abs(moved.interval) in INTERVALS and not follows_chords(ground, moved):
             cell = ground.events[moved.start : moved.start + moved.size]
             shape = name_shape([pitch for event in cell for pitch in event.pitches])
