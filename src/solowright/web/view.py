@@ -239,8 +239,9 @@ def _box(box: Box) -> list[float]:
 def _reading(tune: Tune, reading: Reading | None) -> Json:
     if reading is None:
         return {"devices": [], "sentences": [], "targets": [], "summary": ""}
+    ends = [note.end for note in tune.line.notes]
     return {
-        "devices": [_device(tune, device) for device in reading.devices],
+        "devices": [_device(tune, device, ends) for device in reading.devices],
         "sentences": [
             {
                 "text": sentence.text,
@@ -256,9 +257,10 @@ def _reading(tune: Tune, reading: Reading | None) -> Json:
     }
 
 
-def _device(tune: Tune, device: Device) -> Json:
-    """``end`` is where its last note ends, so that a loop over it holds the whole of it."""
-    end = max(tune.line.notes[place].end for place in device.notes) if device.notes else device.end
+def _device(tune: Tune, device: Device, ends: list[Time]) -> Json:
+    """``end`` is where its last note ends, so that a loop over it holds the whole of it. ``ends`` are those
+    of the notes."""
+    end = max(ends[place] for place in device.notes) if device.notes else device.end
     return {
         "kind": device.kind,
         "short": device.short,
