@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from itertools import groupby
 from typing import Literal
 
@@ -80,11 +81,16 @@ class Note:
         return not self.duration
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """Notes by onset; at one onset grace notes first, then the chord from its highest note down."""
 
     notes: tuple[Note, ...] = ()
+
+    @cached_property
+    def ends(self) -> tuple[Time, ...]:
+        """Where each note ends."""
+        return tuple(note.end for note in self.notes)
 
     def events(self) -> Iterator[tuple[Note, ...]]:
         """What is struck together: single grace notes, single notes, or the notes of a chord."""

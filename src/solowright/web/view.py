@@ -137,9 +137,9 @@ def notes_json(worked: Worked) -> list[Json]:
         (tune.chart.place(struck[0].onset), second) for struck, second in find_strikes(tune) for _ in struck
     ]
     readings = worked.reading.notes if worked.reading else (None,) * len(moments)
-    rows = zip(worked.fingering.paths[0].notes, readings, moments, strict=True)
+    rows = zip(worked.fingering.paths[0].notes, readings, moments, tune.line.ends, strict=True)
     found = []
-    for placed, reading, (place, second) in rows:
+    for placed, reading, (place, second), end in rows:
         note = placed.note
         chord = reading.chord if reading else tune.chart.chord_at(note.onset)
         found.append(
@@ -147,7 +147,7 @@ def notes_json(worked: Worked) -> list[Json]:
                 "bar": place.bar,
                 "beat": float(place.beat),
                 "time": _round(second),
-                "length": _round(max(0.0, tune.seconds(note.end) - second)),
+                "length": _round(max(0.0, tune.seconds(end) - second)),
                 "midi": note.pitch.midi,
                 "name": (reading or note).pitch.name,
                 "string": placed.string,
@@ -239,9 +239,8 @@ def _box(box: Box) -> list[float]:
 def _reading(tune: Tune, reading: Reading | None) -> Json:
     if reading is None:
         return {"devices": [], "sentences": [], "targets": [], "summary": ""}
-    ends = [note.end for note in tune.line.notes]
     return {
-        "devices": [_device(tune, device, ends) for device in reading.devices],
+        "devices": [_device(tune, device) for device in reading.devices],
         "sentences": [
             {
                 "text": sentence.text,
@@ -257,10 +256,9 @@ def _reading(tune: Tune, reading: Reading | None) -> Json:
     }
 
 
-def _device(tune: Tune, device: Device, ends: list[Time]) -> Json:
-    """``end`` is where its last note ends, so that a loop over it holds the whole of it. ``ends`` are those
-    of the notes."""
-    end = max(ends[place] for place in device.notes) if device.notes else device.end
+def _device(tune: Tune, device: Device) -> Json:
+    """``end`` is where its last note ends, so that a loop over it holds the whole of it."""
+    end = max([tune.line.ends[place] for place in device.notes], default=device.end)
     return {
         "kind": device.kind,
         "short": device.short,
