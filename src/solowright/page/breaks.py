@@ -52,7 +52,7 @@ class _Need:
 def find_lines(whole: Whole, width: float) -> tuple[Line, ...]:
     """The systems of a tune, ``width`` points wide. Raises InputError as ``write_score`` does."""
     chart = whole.tune.chart
-    needs = [_find_need(whole.cut(bar, bar + 1).passage) for bar in range(len(chart.bars))]
+    needs = tuple(_find_need(whole.cut(bar, bar + 1).passage) for bar in range(len(chart.bars)))
     room = width / SPACE - _START - abs(whole.tune.key.fifths)
     sections = {index for index, _ in chart.section_starts}
     best: list[tuple[float, int]] = [(0.0, 0)]
@@ -73,13 +73,13 @@ def find_lines(whole: Whole, width: float) -> tuple[Line, ...]:
 _NEVER = 1e6  # the cost of a line that is too full; one bar alone has no other place
 
 
-def _cost(has_pickup: bool, line: Sequence[_Need], first: int, sections: set[int], room: float) -> float:
+def _cost(
+    has_pickup: bool, line: tuple[_Need, ...], first: int, sections: set[int], room: float
+) -> float:
     """How far a line is from four even bars."""
     pickup = first == 0 and has_pickup
     bars = len(line) - pickup
-    stretch = max(need.stretch for need in line)
-    wanted = sum(_wanted(need, stretch) for need in line)
-    if len(line) > 1 and (bars > _MOST or wanted + sum(need.fixed for need in line) > room):
+    if len(line) > 1 and (bars > _MOST or _wanted(line) > room):
         return _NEVER
     inside = sum(bar in sections for bar in range(first + 1 + pickup, first + len(line)))
     since_section = first - max((bar for bar in sections if bar <= first), default=0)
@@ -87,12 +87,15 @@ def _cost(has_pickup: bool, line: Sequence[_Need], first: int, sections: set[int
 
 
 @lru_cache(2 * KEPT)
-def _wanted(need: _Need, stretch: float) -> float:
-    """The room that a bar would like, stretched as its line must be."""
-    return sum(max(share * stretch, _EASE * least) for share, least in need.shares)
+def _wanted(line: tuple[_Need, ...]) -> float:
+    """The room that a line would like, stretched as its fullest bar must be."""
+    stretch = max(need.stretch for need in line)
+    bars = [sum(max(share * stretch, _EASE * least) for share, least in need.shares) for need in line]
+    return sum(bars) + sum(need.fixed for need in line)
 
 
-def _spacing(line: Sequence[_Need], room: float) -> float:
+@lru_cache(KEPT)
+def _spacing(line: tuple[_Need, ...], room: float) -> float:
     """The widest spacing that the line bears without being squeezed."""
     fixed = sum(need.fixed for need in line)
     for spacing in SPACINGS:

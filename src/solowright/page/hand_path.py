@@ -82,6 +82,10 @@ def draw_hand_paths(
     hand path of the fingering where it is traced already."""
     hand = hand or trace_hand(tune, fingering)
     top = _top_fret(tune, fingering, hand)
+    hand = HandPath(  # what it says of notes is no part of a scene
+        tuple(replace(stay, first=0, last=0) for stay in hand.stays),
+        tuple(replace(shift, note=0) for shift in hand.shifts),
+    )
     figures = []
     for system in systems:
         first = system.notes[0].index if system.notes else 0
@@ -141,10 +145,8 @@ def _set_scene(
             )
             for place, placed in notes
         ),
-        tuple(
-            replace(stay, first=0, last=0) for stay in hand.stays if stay.end > start and stay.start < end
-        ),
-        tuple(replace(shift, note=0) for shift in hand.shifts if start <= shift.time < end),
+        tuple(stay for stay in hand.stays if stay.end > start and stay.start < end),
+        tuple(shift for shift in hand.shifts if start <= shift.time < end),
         clock,
         top,
         tune.capo,

@@ -84,7 +84,7 @@ class Whole:
 
     @cached_property
     def _ends(self) -> list[float]:
-        return [float(note.end) for note in self.tune.line.notes]
+        return [float(end) for end in self.tune.line.ends]
 
     @cached_property
     def _starts(self) -> list[float]:
