@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 from xml.sax.saxutils import quoteattr
 
@@ -74,12 +75,19 @@ def letters(
     """A line of text whose baseline is at ``y``."""
     run = set_text(text, face)
     left = x - {"start": 0.0, "middle": run.width / 2, "end": run.width}[anchor] * size
-    uses = "".join(f'<use href="#{item.glyph.key}" {_where(item)}/>' for item in run.glyphs)
+    uses = _uses(text, face)
     scale = size / 1000
     svg = f'<g fill="{ink}" transform="translate({number(left)},{number(y)}) scale({scale:.5g})">{uses}</g>'
     low, high = run.extent[1], run.extent[3]
     box = Box(left + run.extent[0] * size, y - high * size, left + run.extent[2] * size, y - low * size)
     return Mark(kind, box, svg, text)
+
+
+@lru_cache(2048)  # most is short and comes again: frets, fingers, chords
+def _uses(text: str, face: Face) -> str:
+    """The outlines of a line of text, in thousandths of an em."""
+    glyphs = set_text(text, face).glyphs
+    return "".join(f'<use href="#{item.glyph.key}" {_where(item)}/>' for item in glyphs)
 
 
 def _where(item: Set) -> str:
