@@ -77,22 +77,26 @@ Arranged = tuple[tuple[Block, float], ...]
 def arrange(choices: Sequence[Sequence[Block]]) -> Arranged:
     """One block of each reason, as high as those before it let it stand: the first of the arrangements
     that cost least. A cost is the height above all, then every block's own, and moved texts."""
-    best: Arranged = ()
-    least = inf
+    return _go_on(choices, (), 0.0, 0.0, ((), inf))[0]
 
-    def go_on(placed: Arranged, lowest: float, others: float) -> None:
-        nonlocal best, least
-        if lowest + others >= least:  # it only grows from here
-            return
-        if len(placed) == len(choices):
-            best, least = placed, lowest + others
-            return
-        for block in choices[len(placed)]:
-            y = _low(placed, block.box) + _AIR
-            cost = 0.1 * y + _ALIKE * block.moved
-            go_on((*placed, (block, y)), max(lowest, y + block.box.bottom), others + cost)
 
-    go_on((), 0.0, 0.0)
+def _go_on(
+    choices: Sequence[Sequence[Block]],
+    placed: Arranged,
+    lowest: float,
+    others: float,
+    best: tuple[Arranged, float],
+) -> tuple[Arranged, float]:
+    """The best arrangement and its cost, among the ``best`` so far and those that begin as ``placed``."""
+    if lowest + others >= best[1]:  # it only grows from here
+        return best
+    if len(placed) == len(choices):
+        return placed, lowest + others
+    for block in choices[len(placed)]:
+        y = _low(placed, block.box) + _AIR
+        cost = 0.1 * y + _ALIKE * block.moved
+        on = (*placed, (block, y))
+        best = _go_on(choices, on, max(lowest, y + block.box.bottom), others + cost, best)
     return best
 
 
