@@ -58,7 +58,7 @@ class Clock:
         return found
 
 
-@lru_cache(16)
+@lru_cache(8)
 def find_clock(tempo: TempoMap, feel: Feel, starts: tuple[Time, ...], lead_in: Time) -> Clock:
     """The clock that all tunes share which go like this."""
     return Clock(tempo, feel, starts, lead_in)

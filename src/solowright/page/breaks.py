@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from solowright.music.chart import Chart
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.page.over import chord_mark
@@ -54,12 +55,12 @@ def find_lines(whole: Whole, width: float) -> tuple[Line, ...]:
     chart = whole.tune.chart
     needs = tuple(_find_need(whole.cut(bar, bar + 1).passage) for bar in range(len(chart.bars)))
     room = width / SPACE - _START - abs(whole.tune.key.fifths)
-    sections = {index for index, _ in chart.section_starts}
+    begun = _sections_begun(chart)
     best: list[tuple[float, int]] = [(0.0, 0)]
     for end in range(1, len(needs) + 1):
         options = []
         for first in range(end - 1, max(-1, end - 2 - _MOST), -1):
-            cost = _cost(chart.pickup, needs[first:end], first, sections, room)
+            cost = _cost(chart.pickup, needs[first:end], first, begun, room)
             options.append((best[first][0] + cost, first))
         best.append(min(options))
     lines, end = [], len(needs)
@@ -74,16 +75,27 @@ _NEVER = 1e6  # the cost of a line that is too full; one bar alone has no other 
 
 
 def _cost(
-    has_pickup: bool, line: tuple[_Need, ...], first: int, sections: set[int], room: float
+    has_pickup: bool, line: tuple[_Need, ...], first: int, begun: Sequence[tuple[int, int]], room: float
 ) -> float:
-    """How far a line is from four even bars."""
+    """How far a line is from four even bars; ``begun`` as ``_sections_begun`` gives it."""
     pickup = first == 0 and has_pickup
     bars = len(line) - pickup
     if len(line) > 1 and (bars > _MOST or _wanted(line) > room):
         return _NEVER
-    inside = sum(bar in sections for bar in range(first + 1 + pickup, first + len(line)))
-    since_section = first - max((bar for bar in sections if bar <= first), default=0)
-    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + (since_section % _MOST > 0)
+    earliest = first + pickup  # where a section may begin
+    inside = begun[first + len(line) - 1][0] - begun[earliest][0] if bars else 0
+    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + ((first - begun[first][1]) % _MOST > 0)
+
+
+def _sections_begun(chart: Chart) -> list[tuple[int, int]]:
+    """For every bar, how many sections have begun there, and where the last did."""
+    sections = {index for index, _ in chart.section_starts}
+    begun, count, last = [], 0, 0
+    for bar in range(len(chart.bars)):
+        if bar in sections:
+            count, last = count + 1, bar
+        begun.append((count, last))
+    return begun
 
 
 @lru_cache(2 * KEPT)

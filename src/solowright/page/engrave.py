@@ -109,8 +109,9 @@ def _here(cut: Cut, sentences: Sequence[Sentence], begins: Sequence[float]) -> t
     chart, before = cut.passage.tune.chart, cut.passage.before
     start = cut.start + chart.starts[before]
     end = cut.start + chart.starts[before + cut.passage.count]
+    over = end + 1  # how far beyond the passage a sentence goes doesn't show
     return tuple(
-        replace(sentence, start=sentence.start - cut.start, end=min(sentence.end, end + 1) - cut.start)
+        Sentence(sentence.text, sentence.start - cut.start, min(sentence.end, over) - cut.start)
         for sentence in sentences[bisect_left(begins, float(start)) : bisect_left(begins, float(end))]
         if sentence.text.strip()
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import groupby
 
 from solowright.music.chord import Chord, chord_parts
@@ -140,6 +141,7 @@ def _chords(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[
     return [mark.moved(0.0, rise) for mark in marks]
 
 
+@lru_cache(512)  # a tune has a few, again and again
 def chord_mark(chord: Chord | None, size: float = CHORD_SIZE) -> Mark:
     """A chord symbol as in print, its baseline at (0, 0)."""
     if chord is None:

@@ -36,7 +36,7 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
+class Block:
     """A reason broken into rows, with its text's left edge; ``box`` holds text and bracket."""
 
     reason: Reason
@@ -53,50 +53,54 @@ def draw_reasons(reasons: Sequence[Reason], top: float, width: float) -> list[Ma
     count = prod(map(len, choices))
     if count > _TRIES:
         choices = [blocks[:1] for blocks in choices]
-    return [_draw(block, top + y) for block, y in _arrange(choices)]
+    return [_draw(block, top + y) for block, y in arrange(choices)]
 
 
-def _blocks(reason: Reason, width: float) -> list[_Block]:
+def _blocks(reason: Reason, width: float) -> list[Block]:
     column = min(max(reason.right - reason.left, _LEAST), _MOST, width)
     rows = _balanced(reason.text, column)
     wide = max(text_width(row, "serif", SIZE) for row in rows)
     wishes = (reason.left, (reason.left + reason.right - wide) / 2, reason.right - wide)
-    blocks: list[_Block] = []
+    blocks: list[Block] = []
     for wish in wishes:
         left = min(max(0.0, wish), max(0.0, width - wide))
         if all(abs(left - other.left) > 1.0 for other in blocks):
             bottom = _DROP + (len(rows) - 1) * _LEADING + 0.3 * SIZE
             box = Box(min(left, reason.left), 0.0, max(left + wide, reason.right), bottom)
-            blocks.append(_Block(reason, rows, left, box, bool(blocks)))
+            blocks.append(Block(reason, rows, left, box, bool(blocks)))
     return blocks
 
 
-_Arranged = tuple[tuple[_Block, float], ...]
+Arranged = tuple[tuple[Block, float], ...]
 
 
-def _arrange(choices: Sequence[Sequence[_Block]]) -> _Arranged:
+def arrange(choices: Sequence[Sequence[Block]]) -> Arranged:
     """One block of each reason, as high as those before it let it stand: the first of the arrangements
     that cost least. A cost is the height above all, then every block's own, and moved texts."""
-    best: _Arranged = ()
-    least = inf
+    return _go_on(choices, (), 0.0, 0.0, ((), inf))[0]
 
-    def go_on(placed: _Arranged, lowest: float, others: float) -> None:
-        nonlocal best, least
-        if lowest + others >= least:  # it only grows from here
-            return
-        if len(placed) == len(choices):
-            best, least = placed, lowest + others
-            return
-        for block in choices[len(placed)]:
-            y = _low(placed, block.box) + _AIR
-            cost = 0.1 * y + _ALIKE * block.moved
-            go_on((*placed, (block, y)), max(lowest, y + block.box.bottom), others + cost)
 
-    go_on((), 0.0, 0.0)
+def _go_on(
+    choices: Sequence[Sequence[Block]],
+    placed: Arranged,
+    lowest: float,
+    others: float,
+    best: tuple[Arranged, float],
+) -> tuple[Arranged, float]:
+    """The best arrangement and its cost, among the ``best`` so far and those that begin as ``placed``."""
+    if lowest + others >= best[1]:  # it only grows from here
+        return best
+    if len(placed) == len(choices):
+        return placed, lowest + others
+    for block in choices[len(placed)]:
+        y = _low(placed, block.box) + _AIR
+        cost = 0.1 * y + _ALIKE * block.moved
+        on = (*placed, (block, y))
+        best = _go_on(choices, on, max(lowest, y + block.box.bottom), others + cost, best)
     return best
 
 
-def _low(placed: _Arranged, box: Box) -> float:
+def _low(placed: Arranged, box: Box) -> float:
     """How low what is placed reaches where a box is to stand."""
     left, right = box.left - 2 * _AIR, box.right + 2 * _AIR
     low = 0.0
@@ -107,7 +111,7 @@ def _low(placed: _Arranged, box: Box) -> float:
     return low
 
 
-def _draw(block: _Block, y: float) -> Mark:
+def _draw(block: Block, y: float) -> Mark:
     reason = block.reason
     stop = "" if reason.open_right else "v2.6"
     d = f"M{number(reason.left)} 2.6v-2.6H{number(reason.right)}{stop}"
