@@ -6,13 +6,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from solowright.desk import stems, worked
 from solowright.desk.edits import apply_edit
 from solowright.desk.kept import Kept
 from solowright.desk.state import State
 from solowright.desk.worked import KEPT, find_fingering, find_reading, follow, show, work_out
 from solowright.errors import InputError
 from solowright.harmony import read_spelled
+from solowright.music import clock, notation
 from solowright.neck.fingering import finger
+from solowright.page import breaks, engrave, passage, staff, under
+from solowright.page import hand_path as page_hand
+from solowright.page.engrave import WIDTH
+from solowright.web import view
 from tests.desk.tunes import edited, free_lantern, lantern
 
 EDITS = st.one_of(
@@ -41,6 +47,34 @@ def test_what_follows_is_what_would_be_found_anew(edits: list[dict]) -> None:
         assert find_fingering(after) == finger(after.tune)
         assert find_reading(after) == read_spelled(after.tune)
         state = after
+
+
+KEEPING = (notation, clock, breaks, engrave, page_hand, passage, staff, under, stems, worked, view)
+
+
+def forget() -> None:
+    """As if nothing had been drawn or told before."""
+    for module in KEEPING:
+        for kept in vars(module).values():
+            if hasattr(kept, "cache_clear"):
+                kept.cache_clear()
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.lists(EDITS, min_size=1, max_size=4))
+def test_a_view_is_the_same_where_nothing_was_drawn_before(edits: list[dict]) -> None:
+    state = lantern()
+    told = [show(state, WIDTH), stems.stem_keys(work_out(state).tune)]
+    for edit in edits:
+        try:
+            after = apply_edit(state, edit, work_out(state).tune)
+            follow(state, after)
+        except InputError:
+            continue
+        state = after
+        told = [show(state, WIDTH), stems.stem_keys(work_out(state).tune)]
+    forget()
+    assert told == [show(state, WIDTH), stems.stem_keys(work_out(state).tune)]
 
 
 @pytest.mark.parametrize("forgotten", [False, True])

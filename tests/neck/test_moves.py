@@ -98,6 +98,16 @@ def test_open_strings_take_hammer_ons_and_pull_offs():
     assert move(at(3, 2, 1, 2), at(3, 0, 0, 2))[3] == PULL
 
 
+def test_a_free_hand_moves_and_does_not_stretch():
+    """Little finger a fret on: out of an open string that costs once more."""
+    wide, natural = at(1, 9, 4, 5), at(1, 9, 4, 6)
+    stretch = wide[0].holds[wide[1]].stretch
+    assert stretch > 0 and natural[0].holds[natural[1]].stretch == 0
+    a, b = move(at(2, 0, 0, 5), wide)[0], move(at(2, 0, 0, 6), natural)[0]
+    assert a - b == pytest.approx(stretch)
+    assert move(at(2, 5, 1, 5), wide)[0] < stretch
+
+
 def test_an_open_string_keeps_the_position():
     (a, row), (b, _) = at(3, 5, 1, 5), at(3, 0, 0, 5)
     effort = grids(find_moves(a, b))[0][row]

@@ -91,6 +91,13 @@ def test_chords_beyond_the_hand_are_thinned(moments):
     assert found.top_before == 0 and found.changes and found.top_tempo > 0
 
 
+def test_a_chord_that_needs_more_strings_than_there_are_loses_as_many_notes_as_it_takes():
+    tune = run("A2+A#2+B2+C3 A2")
+    found = easier(tune, STUDENT, bounds=Bounds(most=12))
+    assert [change.kind for change in found.changes] == ["thin", "thin"] and found.top_tempo > 0
+    assert [len(moment) for moment in group_moments(found.tune)] == [2, 1]
+
+
 def test_a_chord_loses_an_inner_note_before_its_top():
     chord = [Note(parse_pitch(name), Fraction(0), Fraction(1)) for name in ("C5", "E4", "F#3", "F2")]
     tune = make_tune([*chord, Note(parse_pitch("C4"), Fraction(1), Fraction(1))])

@@ -6,6 +6,8 @@ which pattern is meant, as the diagram in a book does.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
 from solowright.music.tune import STANDARD_TUNING
@@ -155,6 +157,17 @@ def test_a_chord_up_the_neck_has_no_open_string_that_nobody_could_damp():
     position has its open strings."""
     assert all(fret for _, fret, _ in spots(finger(run("D3+F#3+C4+E4")).paths[0]))
     assert [fret for _, fret, _ in spots(finger(run("A2+E3+G3+C#4+E4")).paths[0])] == [0, 2, 0, 2, 0]
+
+
+def test_pull_offs_to_an_open_string_going_down_the_neck():
+    """9 0 on the first string, 10 on the second, 7 0 8, 5 0 7, 3 0 5, triplets at 186: another finger on the
+    far side of every open string."""
+    line = run("C#5 E4 A4 B4 E4 G4 A4 E4 F#4 G4 E4 E4", Fraction(1, 3), bpm=186)
+    for index in range(12):
+        line = lock(line, index, string=2 if index % 3 == 2 else 1)
+    fingers = [used for *_, used in spots(finger(line).paths[0])]
+    assert fingers[1::3] == [0] * 4
+    assert all(one != other for one, other in zip(fingers[::3], fingers[2::3], strict=True))
 
 
 def pattern(degree: int) -> list[int]:

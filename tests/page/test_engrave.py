@@ -231,6 +231,13 @@ def test_reasons_stand_under_the_bars_that_they_speak_of() -> None:
             assert box.top > max(place.fret.bottom for place in system.notes if place.fret)
 
 
+def test_a_reason_may_say_anything() -> None:
+    tune, words = short_tune(), 'write href="#x" & <use>, "so"'
+    told = Reading((), (), (), 0, (Sentence(words, Fraction(0), Fraction(2)),))
+    root = etree.fromstring(engrave(tune, told)[0].svg)
+    assert words in [element.get("data-text") for element in root.iter()]
+
+
 def test_identifiers_are_unique_over_all_systems() -> None:
     tune = dense_tune()
     found: Counter[str] = Counter()

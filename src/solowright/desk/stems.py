@@ -23,6 +23,7 @@ STEMS = ("guitar", "bass", "drums", "comping", "brass", "click")
 SUFFIX = ".flac"
 LEVEL = 1.7  # over the mix's balance: what brings our tunes to about its usual loudness; none clips
 SLOWEST, FASTEST = 20, 150  # percent of the show tempo
+KEPT = 8192  # notes of which is kept what is heard
 FINENESS = 3  # decimals of a percent: no ear tells the tempos between
 _SILENT_FIELDS = ("finger",)  # what of a note can't be heard
 _HEARD = tuple(field.name for field in fields(Note) if field.name not in _SILENT_FIELDS)
@@ -70,7 +71,7 @@ def stem_keys(tune: Tune) -> dict[str, str]:
 def _told(tune: Tune, name: str) -> tuple[object, ...]:
     """What a stem depends on, as plain values."""
     if name == "guitar":
-        line = [tuple(str(value) for value in _heard_of(note)) for note in tune.line.notes]
+        line = [_told_note(note, note.spelled) for note in tune.line.notes]
         return (*_told_time(tune), tune.tuning, tune.capo, line)
     return _told_time(tune) if name == "click" else _told_band(tune)
 
@@ -78,6 +79,14 @@ def _told(tune: Tune, name: str) -> tuple[object, ...]:
 _heard_of = attrgetter(*_HEARD)
 
 
+@lru_cache(KEPT)
+def _told_note(note: Note, spelled: bool) -> tuple[str, ...]:
+    """What is heard of a note; ``spelled`` is no part of what makes notes equal."""
+    return tuple(map(str, _heard_of(note)))
+
+
+
+@lru_cache(2)  # a tune's stems are asked for one after the other
 def _told_time(tune: Tune) -> tuple[object, ...]:
     chart = tune.chart
     changes = [(str(time), bpm) for time, bpm in tune.tempo.changes]
@@ -85,6 +94,7 @@ def _told_time(tune: Tune) -> tuple[object, ...]:
     return str(tune.feel.ratio), str(tune.feel.unit), changes, chart.pickup, bars
 
 
+@lru_cache(2)
 def _told_band(tune: Tune) -> tuple[object, ...]:
     bars = [
         (

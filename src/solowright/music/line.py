@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from itertools import groupby
 from typing import Literal
 
@@ -65,6 +66,22 @@ class Note:
     staccato: bool = False
     spelled: bool = field(default=True, compare=False)
 
+    def __hash__(self) -> int:
+        """Of what most often tells notes apart: much is kept by its notes, and exact times are slow."""
+        onset, pitch = self.onset, self.pitch
+        place = (onset.numerator, onset.denominator, self.string, self.fret, self.finger)
+        return hash((pitch.octave, pitch.tone.letter, *place))
+
+    def fingered(
+        self, string: int, fret: int, finger: int | None, entry: Entry, slide_from: int, slide_to: int
+    ) -> Note:
+        """The note as it is played there. Quicker than ``replace``: every edit writes all notes anew."""
+        return Note(
+            self.pitch, self.onset, self.duration, string, fret, finger, entry, self.slurred, self.stroke,
+            self.bends, slide_from, slide_to, self.vibrato, self.trill, self.dead, self.palm_mute,
+            self.let_ring, self.accent, self.staccato, self.spelled,
+        )  # fmt: skip
+
     @property
     def end(self) -> Time:
         return self.onset + self.duration
@@ -74,11 +91,16 @@ class Note:
         return not self.duration
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """Notes by onset; at one onset grace notes first, then the chord from its highest note down."""
 
     notes: tuple[Note, ...] = ()
+
+    @cached_property
+    def ends(self) -> tuple[Time, ...]:
+        """Where each note ends."""
+        return tuple(note.end for note in self.notes)
 
     def events(self) -> Iterator[tuple[Note, ...]]:
         """What is struck together: single grace notes, single notes, or the notes of a chord."""

@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate, groupby
 
 from solowright.errors import InputError
@@ -59,6 +60,19 @@ class _Span:
         return length if self.tuplet is None else length * self.tuplet[1] / self.tuplet[2]
 
 
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A span as it is written; the rest as in ``Symbol``."""
+
+    span: _Span
+    value: int
+    dots: int
+    tuplet_start: bool
+    tuplet_stop: bool
+    beam: int | None
+
+
+KEPT = 4096  # rhythms of a bar whose writing is kept: the same come again and again
 _IN_TIME_OF = {3: 2, 5: 4, 7: 4, 9: 8}
 _SHORTEST = Fraction(1, 16)  # a sixty-fourth
 
@@ -82,14 +96,21 @@ def notate(tune: Tune) -> tuple[tuple[Symbol, ...], ...]:
             first += 1
         lead_in = chart.lead_in(index)
         shift = start - lead_in
-        sounding = []
+        sounding, events_here = [], []
         for number in range(first, len(written)):
             if written[number][0] >= end:
                 break
             begin, stop, _ = written[number]
-            sounding.append(_Span(max(begin, start) - shift, min(stop, end) - shift, number))
-        spans = _write_bar(sounding, bar.meter, lead_in, lead_in + bar.length, chart.number(index))
-        bars.append(_symbols(spans, written, graces, shift, bar.meter))
+            sounding.append((max(begin, start) - shift, min(stop, end) - shift))
+            events_here.append(written[number])
+        try:
+            rows = _write_bar(tuple(sounding), bar.meter, lead_in, lead_in + bar.length)
+        except _TooFineError as fine:
+            raise InputError(
+                f"{Place(chart.number(index), 1 + fine.start)}: the rhythm is too fine to write; "
+                "move the note to a 64th or a tuplet"
+            ) from None
+        bars.append(_symbols(rows, events_here, graces, shift))
     return tuple(bars)
 
 
@@ -105,7 +126,33 @@ def _events(tune: Tune) -> tuple[list[tuple[Time, Time, tuple[Note, ...]]], dict
     return events, graces
 
 
-def _write_bar(sounding: list[_Span], meter: Meter, begin: Time, end: Time, number: int) -> list[_Span]:
+class _TooFineError(Exception):
+    """A rhythm can't be written; ``start`` is where, in quarters from the barline."""
+
+    def __init__(self, start: Time) -> None:
+        super().__init__()
+        self.start = start
+
+
+@lru_cache(KEPT)
+def _write_bar(
+    sounding: tuple[tuple[Time, Time], ...], meter: Meter, begin: Time, end: Time
+) -> tuple[_Row, ...]:
+    """The symbols of a bar in which events sound from here to there. ``event`` of a row's span is a place
+    in ``sounding``."""
+    spans = _write_spans([_Span(*times, place) for place, times in enumerate(sounding)], meter, begin, end)
+    beams = _beams(spans, meter)
+    rows = []
+    for index, span in enumerate(spans):
+        value, dots = _value(span.written) or (1, 0)
+        before = spans[index - 1].tuplet if index else None
+        after = spans[index + 1].tuplet if index + 1 < len(spans) else None
+        starts, stops = (span.tuplet is not None and span.tuplet != other for other in (before, after))
+        rows.append(_Row(span, value, dots, starts, stops, beams[index]))
+    return tuple(rows)
+
+
+def _write_spans(sounding: list[_Span], meter: Meter, begin: Time, end: Time) -> list[_Span]:
     """Splits the bar at its beats, then joins what may be one value."""
     filled: list[_Span] = []
     at = begin
@@ -120,7 +167,7 @@ def _write_bar(sounding: list[_Span], meter: Meter, begin: Time, end: Time, numb
         return filled
     cuts = sorted({begin, end} | {span.start for span in filled})
     pieces = []
-    for start, stop, tuplet in _pieces(ZERO, meter.length, _bar_parts(meter), cuts, number):
+    for start, stop, tuplet in _pieces(ZERO, meter.length, _bar_parts(meter), cuts):
         if begin <= start < end:
             event = next(span.event for span in reversed(filled) if span.start <= start)
             pieces.append(_Span(start, stop, event, tuplet))
@@ -130,9 +177,7 @@ def _write_bar(sounding: list[_Span], meter: Meter, begin: Time, end: Time, numb
 _Piece = tuple[Time, Time, tuple[Time, int, int] | None]
 
 
-def _pieces(
-    start: Time, length: Time, parts: tuple[Time, ...], cuts: list[Time], bar: int
-) -> Iterator[_Piece]:
+def _pieces(start: Time, length: Time, parts: tuple[Time, ...], cuts: list[Time]) -> Iterator[_Piece]:
     """Cuts a stretch of the bar at its own parts until no attack falls inside a piece."""
     inner = [cut for cut in cuts if start < cut < start + length]
     if not inner and _value(length):
@@ -145,10 +190,9 @@ def _pieces(
             yield from _halves(start + index * length / count, length / count, cuts, group)
         return
     if length <= _SHORTEST:
-        place = Place(bar, 1 + start)
-        raise InputError(f"{place}: the rhythm is too fine to write; move the note to a 64th or a tuplet")
+        raise _TooFineError(start)
     for part in parts:
-        yield from _pieces(start, part, _parts(part), cuts, bar)
+        yield from _pieces(start, part, _parts(part), cuts)
         start += part
 
 
@@ -244,23 +288,20 @@ def _reads_well(span: _Span, meter: Meter) -> bool:
 
 
 def _symbols(
-    spans: list[_Span],
-    written: list[tuple[Time, Time, tuple[Note, ...]]],
+    rows: tuple[_Row, ...],
+    events: list[tuple[Time, Time, tuple[Note, ...]]],
     graces: dict[Time, tuple[Note, ...]],
     shift: Time,
-    meter: Meter,
 ) -> tuple[Symbol, ...]:
-    beams = _beams(spans, meter)
+    """A bar's rows with the notes of the ``events`` that sound in it."""
     symbols = []
-    for index, span in enumerate(spans):
-        value, dots = _value(span.written) or (1, 0)
-        before = spans[index - 1].tuplet if index else None
-        after = spans[index + 1].tuplet if index + 1 < len(spans) else None
+    for row in rows:
+        span = row.span
         onset, end = span.start + shift, span.end + shift
         notes: tuple[Note, ...] = ()
         tie_from = tie_to = False
         if span.event is not None:
-            start, stop, notes = written[span.event]
+            start, stop, notes = events[span.event]
             tie_from, tie_to = start < onset, end < stop
         symbols.append(
             Symbol(
@@ -268,15 +309,15 @@ def _symbols(
                 duration=span.end - span.start,
                 notes=notes,
                 graces=() if tie_from else graces.get(onset, ()),
-                value=value,
-                dots=dots,
+                value=row.value,
+                dots=row.dots,
                 tuplet=span.tuplet[1:] if span.tuplet else None,
-                tuplet_start=span.tuplet is not None and span.tuplet != before,
-                tuplet_stop=span.tuplet is not None and span.tuplet != after,
+                tuplet_start=row.tuplet_start,
+                tuplet_stop=row.tuplet_stop,
                 tie_from=tie_from,
                 tie_to=tie_to,
-                beam=beams[index],
-                whole_bar=len(spans) == 1 and span.event is None,
+                beam=row.beam,
+                whole_bar=len(rows) == 1 and span.event is None,
             )
         )
     return tuple(symbols)

@@ -191,14 +191,13 @@ def _find_paths(tune: Tune, events: tuple[Event, ...], lattice: Lattice, best: i
 def apply_path(tune: Tune, path: Path) -> Tune:
     """The tune with a path's strings, frets, fingers and entries written into its line."""
     notes = tuple(
-        replace(
-            note,
-            string=placed.string,
-            fret=placed.fret,
-            finger=note.finger if placed.entry == "tap" or note.dead else placed.finger,
-            entry=placed.entry,
-            slide_from=_stay_stopped(note.slide_from, placed),
-            slide_to=note.slide_to if placed.fret or note.dead else 0,
+        note.fingered(
+            placed.string,
+            placed.fret,
+            note.finger if placed.entry == "tap" or note.dead else placed.finger,
+            placed.entry,
+            _stay_stopped(note.slide_from, placed),
+            note.slide_to if placed.fret or note.dead else 0,
         )
         for note, placed in zip(tune.line.notes, path.notes, strict=True)
     )

@@ -54,6 +54,7 @@ class Hold:
     position: int
     run: int  # 0 the hand holds something; 1, 2 how many moments it has been free
     effort: float
+    stretch: float = 0.0  # the part of it that a single finger off its own fret costs
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,6 +77,11 @@ class Hands:
     def free(self) -> bool:
         """Whether some state leaves the hand free."""
         return bool(self.run.any())
+
+    @cached_property
+    def stretch(self) -> NDArray[np.float64]:
+        """What stretches cost in each state."""
+        return np.array([hold.stretch for hold in self.holds])
 
     @cached_property
     def by_finger(self) -> tuple[tuple[NDArray[np.int16], NDArray[np.int16], NDArray[np.int16]], ...]:
@@ -195,24 +201,25 @@ def _fretted(want: Want, spot: Spot, board: Fretboard, player: Player) -> Iterat
     free = _trill_fingers(want, spot, board, player) if want.trill else dict.fromkeys((1, 2, 3, 4), 0.0)
     for finger in (want.finger,) if want.finger else free:
         natural = spot.fret - finger + 1
-        positions = [(natural, 0.0)] if natural >= 1 else []
+        positions = [(natural, 0.0, 0.0)] if natural >= 1 else []
         if finger in (1, 4):
             # A fret written by the player may have been meant for the widest stretch there is.
             for frets in (1,) if want.fret is None else (1, 2):
                 wide = natural + frets if finger == 1 else natural - frets
                 low, high = min(spot.fret, wide), max(spot.fret, wide + 3)
                 if wide >= 1 and high <= board.last and board.span(low, high) <= player.reach:
-                    positions.append((wide, frets * _stretch_effort(board.span(low, high), effort)))
-        if not natural or (not positions and want.finger):  # the hand bunches up at the nut
-            positions.append((1, effort.bunch * (1 - natural)))
+                    off = frets * _stretch_effort(board.span(low, high), effort)
+                    positions.append((wide, off, off))
+        if (not natural and finger > 2) or (not positions and want.finger):  # pulled in at the nut
+            positions.append((1, effort.bunch * (1 - natural), 0.0))
         cost = effort.fingers[finger - 1] + (effort.bend_finger[finger - 1] if want.bent else 0.0)
         cost += free.get(finger, 0.0)
         if want.kind == "harmonic":
             cost += effort.faint * (NODES.get(spot.fret, 12) / 12 - 1)
-        for position, off in positions:
+        for position, off, stretch in positions:
             yield Hold(
                 (spot,), (finger,), position, 0,
-                cost + off + _place_effort((spot,), position, board, effort),
+                cost + off + _place_effort((spot,), position, board, effort), stretch,
             )
 
 

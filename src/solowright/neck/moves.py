@@ -75,6 +75,8 @@ def find_moves(before: Hands, after: Hands) -> Moves:
         effort = effort + change * _differs(before, after, interval)
     far = np.maximum(0, after.position - OPEN_POSITION)
     effort = effort + weigh.high_open * far[None, :] * (before.position == 0)[:, None]
+    if before.free:  # a stretch leans on fingers that are down: a hand that is free moves instead
+        effort = effort + (before.run > 0)[:, None] * after.stretch[None, :]
     effort[too_far | ~_follows(before, after)] = np.inf
 
     shift = np.where(travel > 0, weigh.shift + weigh.travel * travel, 0.0)

@@ -196,7 +196,8 @@ def _choose(
             within = tuple((each - first, note) for each, note in edit.notes)
             tried, origin = apply_edits(window, (replace(edit, notes=within),))
             load, later = _loads(tried, terms.player, start, _first_from(origin, moments[at][0] - first))
-            if load > most and load >= worst * (1 - WORTH):
+            thinner = edit.kind == "thin" and index == at and load == worst == inf  # one note may not do
+            if load > most and load >= worst * (1 - WORTH) and not thinner:
                 continue
             loss = edit.loss + AGAIN * (later > most)
             rank = (loss, later) if load <= most else (inf, load)

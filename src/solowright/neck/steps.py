@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from solowright.neck.hands import Hands, round_in_place
 from solowright.neck.moves import Moves, find_cuts, find_moves
 from solowright.neck.picking import Strike, seconds_to_stroke, seconds_to_tap
-from solowright.neck.player import Effort
+from solowright.neck.player import Effort, Player
 
 Values = NDArray[np.float64]
 Times = tuple[float, float, float]
@@ -124,7 +124,7 @@ class Step:
 
 def make_steps(moments: tuple[Moment, ...]) -> tuple[Step, ...]:
     """The moves into every moment but the first."""
-    steps = []
+    steps, taps = [], any(moment.tap for moment in moments)
     for index, (before, after) in enumerate(pairwise(moments), start=1):
         now, earlier = after.second, moments[index - 2].second if index > 1 else before.second
         since, longer = round(now - before.second, DIGITS), round(now - earlier, DIGITS)
@@ -132,20 +132,25 @@ def make_steps(moments: tuple[Moment, ...]) -> tuple[Step, ...]:
         if before.hands.free and index > 2:
             longest = round(now - moments[index - 3].second, DIGITS)
         times = since, longer, longest
-        early = Strike("stroke", seconds_to_stroke(after.hands.player), since)
-        strikes = early, Strike("stroke", early.needed, longer)
-        if any(moment.tap for moment in moments[max(0, index - 3) : index + 1]):
-            strikes = _time_taps(moments[max(0, index - 3) : index], after, strikes)
+        strikes = _time_taps(moments[max(0, index - 3) : index], after) if taps else None
         steps.append(_make_step(
             before.hands, after.hands, times, strikes, after.pick, after.slurs, after.tap, after.ringing
         ))
     return tuple(steps)
 
 
-def _time_taps(before: tuple[Moment, ...], after: Moment, strikes: Strikes) -> Strikes:
+def _time_strokes(player: Player, times: Times) -> Strikes:
+    """What a stroke needs since the stroke before it, and has."""
+    early, late = (Strike("stroke", seconds_to_stroke(player), time) for time in times[:2])
+    return early, late
+
+
+def _time_taps(before: tuple[Moment, ...], after: Moment) -> Strikes | None:
     """What a tap needs since the stroke or tap before it, and a stroke since a tap, among the three moments
-    before. A note that was not struck itself has whatever could come before it: where that must have been
-    a slur, what came before that."""
+    before; None for strokes among strokes. Before a note that was not struck itself came what could come
+    there: where that must have been a slur, what came before that."""
+    if not after.tap and not any(moment.tap for moment in before):
+        return None
     player, hands = after.hands.player, after.hands
 
     def strike(since: Moment) -> Strike:
@@ -153,9 +158,8 @@ def _time_taps(before: tuple[Moment, ...], after: Moment, strikes: Strikes) -> S
         to = seconds_to_tap(player, hands, tapped) if after.tap else seconds_to_stroke(player, tapped)
         return Strike("tap" if tapped else "stroke", to, round(after.second - since.second, DIGITS))
 
-    early, late = strikes
-    if after.tap:
-        early = Strike("stroke", seconds_to_tap(player, hands), early.time)
+    to = seconds_to_tap(player, hands) if after.tap else seconds_to_stroke(player)
+    early = late = Strike("stroke", to, round(after.second - before[-1].second, DIGITS))
     if before[-1].tap:
         return early, strike(before[-1])
     for moment in reversed(before[:-1]):
@@ -167,8 +171,8 @@ def _time_taps(before: tuple[Moment, ...], after: Moment, strikes: Strikes) -> S
 
 @lru_cache(maxsize=4096)  # lines repeat themselves and are edited note by note
 def _make_step(
-    before: Hands, after: Hands, times: Times, strikes: Strikes, pick: float | None, extra: Extras, tap: bool,
-    ringing: bool,
+    before: Hands, after: Hands, times: Times, strikes: Strikes | None, pick: float | None, extra: Extras,
+    tap: bool, ringing: bool,
 ) -> Step:
     player, moves = before.player, find_moves(before, after)
     flat = _weigh(moves, times, player.effort)
@@ -178,6 +182,7 @@ def _make_step(
     if any(extra) or None in extra:
         slurs += _by_kind(extra)[moves.slurs.kind]
     round_in_place(flat)
+    strikes = strikes or _time_strokes(player, times)
     struck = 0.0 if tap else np.inf if pick is None else pick
     stroke = np.array([(struck + player.effort.load * strike.load**6,) for strike in strikes])
     round_in_place(stroke)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from solowright.music.chart import Chart
 from solowright.music.line import Note
 from solowright.music.notation import Symbol
 from solowright.page.over import chord_mark
@@ -38,10 +39,11 @@ class Line:
     spacing: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Need:
     """What one bar asks for: (share of the line, least room) of each symbol, the least stretch at
-    which its frets and chord symbols stand apart, and room that isn't stretched."""
+    which its frets and chord symbols stand apart, and room that isn't stretched. Kept by its bar, and so
+    told from others by being itself."""
 
     shares: tuple[tuple[float, float], ...]
     stretch: float
@@ -51,14 +53,14 @@ class _Need:
 def find_lines(whole: Whole, width: float) -> tuple[Line, ...]:
     """The systems of a tune, ``width`` points wide. Raises InputError as ``write_score`` does."""
     chart = whole.tune.chart
-    needs = [_find_need(whole.cut(bar, bar + 1).passage) for bar in range(len(chart.bars))]
+    needs = tuple(_find_need(whole.cut(bar, bar + 1).passage) for bar in range(len(chart.bars)))
     room = width / SPACE - _START - abs(whole.tune.key.fifths)
-    sections = {index for index, _ in chart.section_starts}
+    begun = _sections_begun(chart)
     best: list[tuple[float, int]] = [(0.0, 0)]
     for end in range(1, len(needs) + 1):
         options = []
         for first in range(end - 1, max(-1, end - 2 - _MOST), -1):
-            cost = _cost(chart.pickup, needs[first:end], first, sections, room)
+            cost = _cost(chart.pickup, needs[first:end], first, begun, room)
             options.append((best[first][0] + cost, first))
         best.append(min(options))
     lines, end = [], len(needs)
@@ -72,26 +74,40 @@ def find_lines(whole: Whole, width: float) -> tuple[Line, ...]:
 _NEVER = 1e6  # the cost of a line that is too full; one bar alone has no other place
 
 
-def _cost(has_pickup: bool, line: Sequence[_Need], first: int, sections: set[int], room: float) -> float:
-    """How far a line is from four even bars."""
+def _cost(
+    has_pickup: bool, line: tuple[_Need, ...], first: int, begun: Sequence[tuple[int, int]], room: float
+) -> float:
+    """How far a line is from four even bars; ``begun`` as ``_sections_begun`` gives it."""
     pickup = first == 0 and has_pickup
     bars = len(line) - pickup
-    stretch = max(need.stretch for need in line)
-    wanted = sum(_wanted(need, stretch) for need in line)
-    if len(line) > 1 and (bars > _MOST or wanted + sum(need.fixed for need in line) > room):
+    if len(line) > 1 and (bars > _MOST or _wanted(line) > room):
         return _NEVER
-    inside = sum(bar in sections for bar in range(first + 1 + pickup, first + len(line)))
-    since_section = first - max((bar for bar in sections if bar <= first), default=0)
-    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + (since_section % _MOST > 0)
+    earliest = first + pickup  # where a section may begin
+    inside = begun[first + len(line) - 1][0] - begun[earliest][0] if bars else 0
+    return 4.0 + 1.5 * (_MOST - bars) ** 2 + 9.0 * inside + ((first - begun[first][1]) % _MOST > 0)
+
+
+def _sections_begun(chart: Chart) -> list[tuple[int, int]]:
+    """For every bar, how many sections have begun there, and where the last did."""
+    sections = {index for index, _ in chart.section_starts}
+    begun, count, last = [], 0, 0
+    for bar in range(len(chart.bars)):
+        if bar in sections:
+            count, last = count + 1, bar
+        begun.append((count, last))
+    return begun
 
 
 @lru_cache(2 * KEPT)
-def _wanted(need: _Need, stretch: float) -> float:
-    """The room that a bar would like, stretched as its line must be."""
-    return sum(max(share * stretch, _EASE * least) for share, least in need.shares)
+def _wanted(line: tuple[_Need, ...]) -> float:
+    """The room that a line would like, stretched as its fullest bar must be."""
+    stretch = max(need.stretch for need in line)
+    bars = [sum(max(share * stretch, _EASE * least) for share, least in need.shares) for need in line]
+    return sum(bars) + sum(need.fixed for need in line)
 
 
-def _spacing(line: Sequence[_Need], room: float) -> float:
+@lru_cache(KEPT)
+def _spacing(line: tuple[_Need, ...], room: float) -> float:
     """The widest spacing that the line bears without being squeezed."""
     fixed = sum(need.fixed for need in line)
     for spacing in SPACINGS:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 from xml.sax.saxutils import quoteattr
 
@@ -74,12 +75,19 @@ def letters(
     """A line of text whose baseline is at ``y``."""
     run = set_text(text, face)
     left = x - {"start": 0.0, "middle": run.width / 2, "end": run.width}[anchor] * size
-    uses = "".join(f'<use href="#{item.glyph.key}" {_where(item)}/>' for item in run.glyphs)
+    uses = _uses(text, face)
     scale = size / 1000
     svg = f'<g fill="{ink}" transform="translate({number(left)},{number(y)}) scale({scale:.5g})">{uses}</g>'
     low, high = run.extent[1], run.extent[3]
     box = Box(left + run.extent[0] * size, y - high * size, left + run.extent[2] * size, y - low * size)
     return Mark(kind, box, svg, text)
+
+
+@lru_cache(2048)  # most is short and comes again: frets, fingers, chords
+def _uses(text: str, face: Face) -> str:
+    """The outlines of a line of text, in thousandths of an em."""
+    glyphs = set_text(text, face).glyphs
+    return "".join(f'<use href="#{item.glyph.key}" {_where(item)}/>' for item in glyphs)
 
 
 def _where(item: Set) -> str:
@@ -141,15 +149,15 @@ def bottom_under(boxes: Iterable[Box], left: float, right: float, start: float) 
     return max([start, *(box.bottom for box in boxes if box.left < right and left < box.right)])
 
 
-_HREF = re.compile(r'href="#([^"]+)"')
+_HREF = 'href="#'
+_KEYS = re.compile(_HREF + r'([^"]+)"')
 
 
 def write_svg(marks: Sequence[Mark], width: float, top: float, bottom: float, prefix: str, title: str) -> str:
     """One SVG document. Outlines stand once in ``defs``, under identifiers that begin with ``prefix``."""
-    body = "".join(_tagged(mark) for mark in marks)
-    keys = sorted(set(_HREF.findall(body)))
+    body = "".join(_tagged(mark, prefix) for mark in marks)
+    keys = sorted({key for mark in marks for key in _KEYS.findall(mark.svg)})
     defs = "".join(_definition(key, prefix) for key in keys)
-    body = _HREF.sub(lambda match: f'href="#{prefix}{match[1]}"', body)
     across, down = number(width), number(bottom - top)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 {number(top)} {across} {down}" '
@@ -158,9 +166,10 @@ def write_svg(marks: Sequence[Mark], width: float, top: float, bottom: float, pr
     )
 
 
-def _tagged(mark: Mark) -> str:
+def _tagged(mark: Mark, prefix: str) -> str:
     said = f" data-text={quoteattr(mark.text)}" if mark.text else ""
-    return f'<g class="{mark.kind}"{said}>{mark.svg}</g>'
+    svg = mark.svg.replace(_HREF, _HREF + prefix)  # not in the text, which may say anything
+    return f'<g class="{mark.kind}"{said}>{svg}</g>'
 
 
 def _definition(key: str, prefix: str) -> str:

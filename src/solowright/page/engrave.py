@@ -45,8 +45,8 @@ class System:
     """One line of the page. Lengths in points from the top left corner of its SVG.
 
     ``first`` and ``last`` are the numbers of its bars; ``bars`` holds (number, left, right).
-    ``marks`` are everything drawn around the notes, with the boxes that their ink takes. ``spots`` tell
-    where written times stand: the left edge of what is struck then, in order, to the last barline.
+    ``drawn`` is everything around the notes as it stood before the drawing began at ``top``. ``spots``
+    tell where written times stand: the left edge of what is struck then, in order, to the last barline.
     """
 
     first: int
@@ -56,8 +56,18 @@ class System:
     height: float
     bars: tuple[tuple[int, float, float], ...]
     notes: tuple[NotePlace, ...]
-    marks: tuple[Mark, ...]
+    drawn: tuple[Mark, ...]
+    top: float
     spots: tuple[tuple[Time, float], ...] = ()
+
+    def __hash__(self) -> int:
+        """Quick: the drawing tells nearly all of it, and a text's hash is worked out once."""
+        return hash(self.svg)
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Everything drawn around the notes, with the boxes that its ink takes."""
+        return tuple(mark.moved(0.0, -self.top) for mark in self.drawn)
 
 
 def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) -> tuple[System, ...]:
@@ -79,13 +89,18 @@ def engrave(tune: Tune, reading: Reading | None = None, width: float = WIDTH) ->
     systems = []
     for each, stop in zip(lines, stops, strict=True):
         cut = whole.cut(each.first, stop)
-        system = _set_system(cut.passage, each.spacing, width, _here(cut, sentences, begins))
-        notes = tuple(
-            NotePlace(place.index + cut.note, place.head, place.fret) for place in system.notes
-        )
-        spots = tuple((time + cut.start, x) for time, x in system.spots)
-        systems.append(replace(system, notes=notes, spots=spots))
+        here = _here(cut, sentences, begins)
+        system = _set_system(cut.passage, cut.number, each.spacing, width, here)
+        systems.append(_stand(system, cut.note, cut.start))
     return tuple(systems)
+
+
+@lru_cache(KEPT)
+def _stand(system: System, first: int, start: Time) -> System:
+    """A system in its tune, of which its notes begin at the ``first`` and its time at ``start``."""
+    notes = tuple(NotePlace(place.index + first, place.head, place.fret) for place in system.notes)
+    spots = tuple((time + start, x) for time, x in system.spots)
+    return replace(system, notes=notes, spots=spots)
 
 
 def _here(cut: Cut, sentences: Sequence[Sentence], begins: Sequence[float]) -> tuple[Sentence, ...]:
@@ -94,8 +109,9 @@ def _here(cut: Cut, sentences: Sequence[Sentence], begins: Sequence[float]) -> t
     chart, before = cut.passage.tune.chart, cut.passage.before
     start = cut.start + chart.starts[before]
     end = cut.start + chart.starts[before + cut.passage.count]
+    over = end + 1  # how far beyond the passage a sentence goes doesn't show
     return tuple(
-        replace(sentence, start=sentence.start - cut.start, end=min(sentence.end, end + 1) - cut.start)
+        Sentence(sentence.text, sentence.start - cut.start, min(sentence.end, over) - cut.start)
         for sentence in sentences[bisect_left(begins, float(start)) : bisect_left(begins, float(end))]
         if sentence.text.strip()
     )
@@ -112,47 +128,82 @@ def find_reasons(reading: Reading) -> tuple[Sentence, ...]:
     return tuple(sorted([*reading.sentences, *named], key=lambda reason: (reason.start, -reason.end)))
 
 
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """The notes of a passage as they stand, whatever its bars are called and its reasons say; the
+    tablature is ``drop`` under the notation."""
+
+    score: Score
+    staff: Staff
+    places: Places
+    tab: Tablature
+    drop: float
+
+    @property
+    def bottom(self) -> float:
+        """The tablature's last line."""
+        return self.drop + self.tab.height
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """All of a system but its reasons: the lines, and the ``marks`` around the notes."""
+
+    lines: tuple[Mark, ...]
+    marks: tuple[Mark, ...]
+    foot: float  # of what stands above the reasons
+
+
+# An edit often changes only what is said of a passage, or, where bars come or go before it, only how its
+# bars are called. So each of the three steps to a system is kept.
+
+
 @lru_cache(KEPT)
-def _set_system(passage: Passage, spacing: float, width: float, sentences: tuple[Sentence, ...]) -> System:
-    """A passage as a system; the indices of its notes count from the passage's first."""
+def _lay_notes(passage: Passage, spacing: float, width: float) -> _Layout:
     score = write_score(passage)
-    return _draw(score, lay_out(score, spacing, width - 1.0), width, sentences)
-
-
-def _draw(score: Score, staff: Staff, width: float, sentences: Sequence[Sentence]) -> System:
-    right = staff.right
-    places = Places(score, staff)
+    staff = lay_out(score, spacing, width - 1.0)
     tab = draw_tablature(score, staff)
-    drop = _drop(staff, tab)
-    bottom = drop + tab.height
-    upper = list(staff.ink)
-    over = draw_over(score, staff, upper, right, places)
-    tab_marks = [mark.moved(0.0, drop) for mark in (*tab.marks, *tab.fingers)]
-    below = max([bottom, *(mark.box.bottom for mark in tab_marks)])
-    reasons = draw_reasons(_reasons(score, staff, places, sentences), below + 1.0, right)
-    marks = [
-        *staff_lines(right),
-        *staff.marks,
-        *barlines(score, staff, bottom),
-        *over,
-        *tab_marks,
-        *reasons,
-    ]
-    extent = around([mark.box for mark in marks])
+    return _Layout(score, staff, Places(score, staff), tab, _drop(staff, tab))
+
+
+@lru_cache(KEPT)
+def _draw_notes(passage: Passage, first: int, spacing: float, width: float) -> _Drawn:
+    layout = _lay_notes(passage, spacing, width)
+    score, staff, tab = layout.score, layout.staff, layout.tab
+    over = draw_over(score, staff, list(staff.ink), layout.places, first)
+    tab_marks = [mark.moved(0.0, layout.drop) for mark in (*tab.marks, *tab.fingers)]
+    lines = (*staff_lines(staff.right), *staff.marks, *barlines(score, staff, layout.bottom))
+    foot = max([layout.bottom, *(mark.box.bottom for mark in tab_marks)])
+    return _Drawn(lines, (*over, *tab_marks), foot)
+
+
+@lru_cache(KEPT)
+def _set_system(
+    passage: Passage, first: int, spacing: float, width: float, sentences: tuple[Sentence, ...]
+) -> System:
+    """A passage as a system, its first bar called ``first``; the indices of its notes count from the
+    passage's first."""
+    layout = _lay_notes(passage, spacing, width)
+    drawn = _draw_notes(passage, first, spacing, width)
+    staff = layout.staff
+    reasons = draw_reasons(_reasons(layout, sentences), drawn.foot + 1.0, staff.right)
+    marks = (*drawn.marks, *reasons)
+    extent = around([mark.box for mark in (*drawn.lines, *marks)])
     top, foot = extent.top - 1.0, extent.bottom + 1.0
-    first, last = score.number(staff.bars[0][0]), score.number(staff.bars[-1][0])
+    last = first + len(staff.bars) - 1
     title = f"bars {first} to {last}" if last > first else f"bar {first}"
-    svg = write_svg(marks, width, top, foot, f"b{first}-", title)
+    svg = write_svg((*drawn.lines, *marks), width, top, foot, f"b{first}-", title)
     return System(
         first,
         last,
         svg,
         width,
         foot - top,
-        tuple((score.number(bar), left, end) for bar, left, end in staff.bars),
-        tuple(_note_places(staff, tab, drop, top)),
-        tuple(mark.moved(0.0, -top) for mark in (*over, *tab_marks, *reasons)),
-        places.spots,
+        tuple((number, left, end) for number, (_, left, end) in enumerate(staff.bars, first)),
+        tuple(_note_places(staff, layout.tab, layout.drop, top)),
+        marks,
+        top,
+        layout.places.spots,
     )
 
 
@@ -195,10 +246,11 @@ def barlines(score: Score, staff: Staff, bottom: float) -> list[Mark]:
     return marks
 
 
-def _reasons(score: Score, staff: Staff, places: Places, sentences: Sequence[Sentence]) -> list[Reason]:
+def _reasons(layout: _Layout, sentences: Sequence[Sentence]) -> list[Reason]:
     """The sentences, under what they speak of."""
+    score, places = layout.score, layout.places
     end = score.tune.chart.starts[score.shown.stop]
-    right = staff.bars[-1][2]
+    right = layout.staff.bars[-1][2]
     found = []
     for sentence in sentences:
         left = places.x(sentence.start)

@@ -50,14 +50,25 @@ _NUMBER = 5.4
 @dataclass(frozen=True, slots=True)
 class HandFigure:
     """The hand path of one system as SVG, as wide as the system. ``dots`` holds (note, x, y); ``clock``
-    holds (second, x) in order: where the system has come to when. Points from the top left corner."""
+    holds (second, x) in order: where the system has come to when. Points from the top left corner, those
+    of ``drawn`` as they stood before the drawing began at ``top``."""
 
     svg: str
     width: float
     height: float
     dots: tuple[tuple[int, float, float], ...]
     clock: tuple[tuple[float, float], ...]
-    marks: tuple[Mark, ...]
+    drawn: tuple[Mark, ...]
+    top: float
+
+    def __hash__(self) -> int:
+        """Quick: the drawing tells nearly all of it, and a text's hash is worked out once."""
+        return hash(self.svg)
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Everything drawn, with the boxes that its ink takes."""
+        return tuple(mark.moved(0.0, -self.top) for mark in self.drawn)
 
 
 def draw_hand_paths(
@@ -71,12 +82,22 @@ def draw_hand_paths(
     hand path of the fingering where it is traced already."""
     hand = hand or trace_hand(tune, fingering)
     top = _top_fret(tune, fingering, hand)
+    hand = HandPath(  # what it says of notes is no part of a scene
+        tuple(replace(stay, first=0, last=0) for stay in hand.stays),
+        tuple(replace(shift, note=0) for shift in hand.shifts),
+    )
     figures = []
     for system in systems:
         first = system.notes[0].index if system.notes else 0
         figure = _draw(_set_scene(tune, fingering, hand, system, top, scale))
-        figures.append(replace(figure, dots=tuple((first + note, x, y) for note, x, y in figure.dots)))
+        figures.append(_stand(figure, first))
     return tuple(figures)
+
+
+@lru_cache(KEPT)
+def _stand(figure: HandFigure, first: int) -> HandFigure:
+    """A figure in its tune, of which its notes begin at the ``first``."""
+    return replace(figure, dots=tuple((first + note, x, y) for note, x, y in figure.dots))
 
 
 def _top_fret(tune: Tune, fingering: Path, hand: HandPath) -> int:
@@ -124,10 +145,8 @@ def _set_scene(
             )
             for place, placed in notes
         ),
-        tuple(
-            replace(stay, first=0, last=0) for stay in hand.stays if stay.end > start and stay.start < end
-        ),
-        tuple(replace(shift, note=0) for shift in hand.shifts if start <= shift.time < end),
+        tuple(stay for stay in hand.stays if stay.end > start and stay.start < end),
+        tuple(shift for shift in hand.shifts if start <= shift.time < end),
         clock,
         top,
         tune.capo,
@@ -178,7 +197,8 @@ class _Figure:
             foot - top,
             tuple((note, x, self.y(frets[note]) - top) for note, x, _ in dots),
             self.clock,
-            tuple(mark.moved(0.0, -top) for mark in marks),
+            tuple(marks),
+            top,
         )
 
     def _ground(self) -> Iterator[Mark]:

@@ -9,6 +9,7 @@ in verovio's data). Units: thousandths of an em in fonts, points where a size is
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -166,26 +167,9 @@ def glyph_by_key(key: str) -> Glyph:
 @lru_cache(8192)  # a server sets ever new sentences
 def set_text(text: str, face: Face) -> Run:
     """Sets one line of text at size 1; what the face lacks is taken from the upright face."""
-    placed: list[Set] = []
-    x, previous = 0.0, ""
-    font = _font(face)
-    for letter in text:
-        if letter in _SIGNS:
-            code, lift = _SIGNS[letter]
-            glyph = sign(code)
-            placed.append(Set(glyph, x, lift / 1000, _SIGN_SCALE))
-            x += (glyph.extent[2] * _SIGN_SCALE + _SIGN_AIR) / 1000
-            previous = ""
-            continue
-        used: Face = face
-        if ord(letter) not in font.letters:
-            used = "serif" if face.startswith("serif") else "sans"
-        name = _font(used).letters.get(ord(letter), ".notdef")
-        x += _kern(face, previous, name) / 1000 if used == face and previous else 0
-        glyph = _letter(used, name)
-        placed.append(Set(glyph, x))
-        x += glyph.width / 1000
-        previous = name if used == face else ""
+    row = list(_set_row(text, face))
+    placed = [item for item, _ in row]
+    x = row[-1][1] if row else 0.0
     inked = [item for item in placed if item.glyph.path]
     if not inked:
         return Run((), x, (0.0, 0.0, x, 0.0))
@@ -198,6 +182,31 @@ def set_text(text: str, face: Face) -> Run:
     return Run(tuple(inked), x, extent)
 
 
+def _set_row(text: str, face: Face) -> Iterator[tuple[Set, float]]:
+    """Letter by letter: what is set, and where the line has come to behind it."""
+    x, previous = 0.0, ""
+    font = _font(face)
+    for letter in text:
+        if letter in _SIGNS:
+            code, lift = _SIGNS[letter]
+            glyph = sign(code)
+            item = Set(glyph, x, lift / 1000, _SIGN_SCALE)
+            x += (glyph.extent[2] * _SIGN_SCALE + _SIGN_AIR) / 1000
+            previous = ""
+            yield item, x
+            continue
+        used: Face = face
+        if ord(letter) not in font.letters:
+            used = "serif" if face.startswith("serif") else "sans"
+        name = _font(used).letters.get(ord(letter), ".notdef")
+        x += _kern(face, previous, name) / 1000 if used == face and previous else 0
+        glyph = _letter(used, name)
+        item = Set(glyph, x)
+        x += glyph.width / 1000
+        previous = name if used == face else ""
+        yield item, x
+
+
 def text_width(text: str, face: Face, size: float) -> float:
     """Points that a line of text takes from start to end."""
     return set_text(text, face).width * size
@@ -205,11 +214,19 @@ def text_width(text: str, face: Face, size: float) -> float:
 
 def wrap(text: str, face: Face, size: float, width: float) -> list[str]:
     """Breaks text into lines no wider than ``width`` points; a longer word stands alone."""
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer, face, size) <= width:
-            lines[-1] = longer
-        else:
-            lines.append(word)
+    rest = " ".join(text.split())
+    lines = []
+    while rest:
+        ends = [stop for stop in _word_ends(rest, face) if stop[1] * size <= width]
+        stop = ends[-1][0] if ends else len(rest.split(" ", 1)[0])
+        lines.append(rest[:stop])
+        rest = rest[stop + 1 :]
     return lines
+
+
+@lru_cache(2048)  # rests of sentences
+def _word_ends(text: str, face: Face) -> tuple[tuple[int, float], ...]:
+    """For each word of a line (how many letters end with it, how wide that is at size 1)."""
+    widths = [x for _, x in _set_row(text, face)]
+    stops = [place for place, letter in enumerate(text) if letter == " "]
+    return tuple((stop, widths[stop - 1]) for stop in (*stops, len(text)))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import groupby
 
 from solowright.music.chord import Chord, chord_parts
@@ -36,11 +37,13 @@ _OVER = 5.0
 _ASIDE = 9.0
 
 
-def draw_over(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
-    """All rows over the notation; ``ink`` is what is there already, and is extended."""
-    marks: list[Mark] = []
-    for row in (_bar_numbers, _trills, _chords, _band, _headings):
-        added = row(score, staff, ink, width, places)
+def draw_over(score: Score, staff: Staff, ink: list[Box], places: Places, first: int) -> list[Mark]:
+    """All rows over the notation, ``first`` the number of the first bar; ``ink`` is what is there already,
+    and is extended."""
+    marks = _bar_numbers(staff, ink, first)
+    ink += [mark.box for mark in marks]
+    for row in (_trills, _chords, _band, _headings):
+        added = row(score, staff, ink, places)
         ink += [mark.box for mark in added]
         marks += added
     return marks
@@ -90,10 +93,10 @@ def _symbol_x(score: Score, staff: Staff, bar: int, row: int, symbol: object, in
     return staff.symbols.get(f"{initial}{bar}.{row}")
 
 
-def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
-    marks = []
-    for order, (bar, left, _) in enumerate(staff.bars):
-        text = str(score.number(bar))
+def _bar_numbers(staff: Staff, ink: list[Box], first: int) -> list[Mark]:
+    marks: list[Mark] = []
+    for order, (_, left, _) in enumerate(staff.bars):
+        text = str(first + order)
         if text == "0":
             continue
         mark = letters("bar-number", text, left, 0.0, 6.0, "sans", "middle" if order else "start", GREY)
@@ -102,7 +105,7 @@ def _bar_numbers(score: Score, staff: Staff, ink: list[Box], width: float, place
     return marks
 
 
-def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _trills(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     trilled: dict[Time, float] = {}
     struck_here = (symbol for bar, _, _ in staff.bars for symbol in score.bars[bar] if not symbol.tie_from)
     for symbol in struck_here:
@@ -121,7 +124,7 @@ def _trills(score: Score, staff: Staff, ink: list[Box], width: float, places: Pl
 # --- chords ---------------------------------------------------------------------------------------
 
 
-def _chords(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _chords(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     chart = score.tune.chart
     marks = [
         chord_mark(change.chord).moved(places.x(chart.starts[bar] + change.offset), 0.0)
@@ -138,6 +141,7 @@ def _chords(score: Score, staff: Staff, ink: list[Box], width: float, places: Pl
     return [mark.moved(0.0, rise) for mark in marks]
 
 
+@lru_cache(512)  # a tune has a few, again and again
 def chord_mark(chord: Chord | None, size: float = CHORD_SIZE) -> Mark:
     """A chord symbol as in print, its baseline at (0, 0)."""
     if chord is None:
@@ -177,7 +181,7 @@ def _spread(marks: list[Mark], right: float) -> list[Mark]:
 # --- the band -------------------------------------------------------------------------------------
 
 
-def _band(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _band(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     """Hits and answers as a small rhythm on one line; breaks and unwritten answers in brackets."""
     bars = score.tune.chart.bars
     marks: list[Mark] = []
@@ -236,7 +240,7 @@ def _bracket(word: str, left: float, right: float) -> tuple[Mark, list[Mark]]:
 # --- headings -------------------------------------------------------------------------------------
 
 
-def _headings(score: Score, staff: Staff, ink: list[Box], width: float, places: Places) -> list[Mark]:
+def _headings(score: Score, staff: Staff, ink: list[Box], places: Places) -> list[Mark]:
     """Section names in boxes, tempo and feel at the start, later tempos where they begin."""
     chart = score.tune.chart
     starts = dict(score.passage.sections)

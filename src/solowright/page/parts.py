@@ -116,14 +116,14 @@ def _draw(whole: Whole, part: PartScore, arc: Arc, first: int, stop: int, width:
     score = Score(passage, tuple(rows), ((),) * len(rows))
     staff = lay_out_mei(_write_mei(score, part, offset), 1, _SPACING, width - 1.0)
     places = Places(score, staff)
-    over = draw_over(score, staff, list(staff.ink), staff.right, places)
+    over = draw_over(score, staff, list(staff.ink), places, cut.number)
     under = _draw_labels(score, part, arc, offset, staff, places)
     marks = [
         *staff_lines(staff.right), *staff.marks, *barlines(score, staff, 4 * SPACE), *over, *under,
     ]  # fmt: skip
     extent = around([mark.box for mark in marks])
     top, foot = extent.top - 1.0, extent.bottom + 1.0
-    numbers = score.number(staff.bars[0][0]), score.number(staff.bars[-1][0])
+    numbers = cut.number, cut.number + len(staff.bars) - 1
     svg = write_svg(marks, width, top, foot, f"p{first}-", f"bars {numbers[0]} to {numbers[1]}")
     drawn = tuple(mark.moved(0.0, -top) for mark in (*over, *under))
     return PartLine(svg, width, foot - top, drawn, *numbers)

@@ -9,22 +9,24 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, lru_cache
 from operator import attrgetter
+from typing import Any
 
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Line, Note
-from solowright.music.time import STRAIGHT, Feel, Time
-from solowright.music.tune import MODERATE, Tune
+from solowright.music.time import Feel, Time
+from solowright.music.tune import Key, Tune
 
+KEPT = 1024  # passages that are kept, of several tunes: bars and systems
 SLURRED = ("hammer", "pull", "slide")  # entries that no pick stroke makes
 _SHARPS = (3, 0, 4, 1, 5, 2, 6)  # letters in the order of a signature's sharps; flats run backwards
 
 
 @dataclass(frozen=True)
 class Passage:
-    """Bars ``before`` up to ``before + count`` (indices into the cut ``tune``), players' bar ``number``
-    the first of them. Times count from the start of the cut tune.
+    """Bars ``before`` up to ``before + count`` (indices into the cut ``tune``). Times count from the start
+    of the cut tune; what players call the bars stands with the cut.
 
     ``sections`` are those that open in these bars or just behind, by bar; ``opening`` is the tempo and
     feel where the tune begins here, ``tempos`` later ones; ``ending`` where it ends here; ``signs`` are
@@ -34,7 +36,6 @@ class Passage:
     tune: Tune
     before: int
     count: int
-    number: int
     sections: tuple[tuple[int, str], ...]
     opening: tuple[float, Feel] | None
     tempos: tuple[tuple[Time, float], ...]
@@ -44,9 +45,11 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A passage, and where in the whole tune it was cut: its first note's place and its start."""
+    """A passage, and where in the whole tune it was cut: the number of its first bar that shows, its first
+    note's place and its start."""
 
     passage: Passage
+    number: int
     note: int
     start: Time
 
@@ -81,7 +84,7 @@ class Whole:
 
     @cached_property
     def _ends(self) -> list[float]:
-        return [float(note.end) for note in self.tune.line.notes]
+        return [float(end) for end in self.tune.line.ends]
 
     @cached_property
     def _starts(self) -> list[float]:
@@ -105,40 +108,22 @@ class Whole:
         origin, limit = chart.starts[edge], chart.starts[behind]
         if last < len(self._onsets):
             limit = min(limit, tune.line.notes[last].onset)
-        notes = tuple(
-            _cut_note(note, origin, limit if over else None)
-            for note, over in zip(
-                tune.line.notes[begin:last],
-                [at > float(limit) for at in self._ends[begin:last]],
-                strict=True,
-            )
-        )
-        bars = [
-            bar if first <= index < stop else Bar(bar.meter, short=bar.short)
-            for index, bar in enumerate(chart.bars[edge:behind], start=edge)
-        ]
-        opened = [index for index in range(first, stop + 1) if index in self._sections]
-        passage = Passage(
-            Tune(
-                "",
-                Chart((Section("", tuple(bars)),), chart.pickup and edge == 0),
-                Line(notes),
-                key=tune.key,
-                tuning=tune.tuning,
-                capo=tune.capo,
-                tempo=MODERATE,
-                feel=STRAIGHT,
-            ),
+        passage = _make_passage(
+            tune.line.notes[begin:last],
+            origin,
+            limit,
+            chart.bars[edge:behind],
+            chart.pickup and edge == 0,
+            (tune.key, tune.tuning, tune.capo),
             first - edge,
             stop - first,
-            chart.number(first),
-            tuple((index - edge, self._sections[index]) for index in opened),
+            tuple((i - edge, self._sections[i]) for i in range(first, stop + 1) if i in self._sections),
             (tune.tempo.first, tune.feel) if first == 0 else None,
             tuple((time - origin, bpm) for time, bpm in tune.tempo.changes[1:] if start <= float(time) < end),
             stop == len(chart.bars),
             self._signs(first, low) if first else (),
         )
-        return Cut(passage, begin, origin)
+        return Cut(passage, chart.number(first), begin, origin)
 
     def _lead_in(self, low: int, start: float) -> int:
         """The first note that shows: one that is tied or slurred into the bars, else their own."""
@@ -202,11 +187,36 @@ def is_slurred_event(notes: tuple[Note, ...], first: int) -> bool:
     return False
 
 
-def _cut_note(note: Note, origin: Time, end: Time | None) -> Note:
-    """The note with its onset counted from ``origin``, and ended where an ``end`` is given."""
-    if end is None and not origin:
+@lru_cache(KEPT)
+def _make_passage(
+    notes: tuple[Note, ...],
+    origin: Time,
+    limit: Time,
+    bars: tuple[Bar, ...],
+    pickup: bool,
+    facts: tuple[Key, tuple[int, ...], int],
+    before: int,
+    count: int,
+    *rest: Any,
+) -> Passage:
+    """The passage of ``notes`` and ``bars`` as they stand in the tune, moved by ``origin``; its ``rest`` as
+    it is. Kept, so that what an edit leaves alone is the same object after it, and found at once."""
+    key, tuning, capo = facts
+    cut = tuple(_cut_note(note, origin, limit) for note in notes)
+    shown = range(before, before + count)
+    blank = tuple(
+        bar if index in shown else Bar(bar.meter, short=bar.short) for index, bar in enumerate(bars)
+    )
+    chart = Chart((Section("", blank),), pickup)
+    return Passage(Tune("", chart, Line(cut), key=key, tuning=tuning, capo=capo), before, count, *rest)
+
+
+def _cut_note(note: Note, origin: Time, limit: Time) -> Note:
+    """The note with its onset counted from ``origin``, and ended at the ``limit``."""
+    over = note.end > limit
+    if not over and not origin:
         return note
-    duration = note.duration if end is None else end - note.onset
+    duration = limit - note.onset if over else note.duration
     return Note(note.pitch, note.onset - origin, duration, *_rest_of(note))
 
 

@@ -36,10 +36,6 @@ class Score:
         """The bars that are drawn, by index."""
         return range(self.passage.before, self.passage.before + self.passage.count)
 
-    def number(self, bar: int) -> int:
-        """What players call the bar at an index."""
-        return self.passage.number + bar - self.passage.before
-
     @cached_property
     def indices(self) -> dict[int, int]:
         """Place in the line by the identity of the note."""

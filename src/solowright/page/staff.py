@@ -249,18 +249,27 @@ class _View:
         """A slur's or tie's outer edge, a Bézier curve, in slices narrow enough to nest text by."""
         start, *rest = points
         for curve in range(0, len(rest) - 2, 3):
-            spots = [_bezier((start, *rest[curve : curve + 3]), step / 8) for step in range(9)]
+            spots = [_bezier((start, *rest[curve : curve + 3]), weights) for weights in _SLICES]
             for (x0, y0), (x1, y1) in pairwise(spots):
                 yield self.box(min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half)
             start = rest[curve + 2]
 
 
-def _bezier(points: tuple[tuple[float, float], ...], t: float) -> tuple[float, float]:
-    weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
-    return (
-        sum(weight * x for weight, (x, _) in zip(weights, points, strict=True)),
-        sum(weight * y for weight, (_, y) in zip(weights, points, strict=True)),
-    )
+_Weights = tuple[float, float, float, float]
+
+
+def _weights(t: float) -> _Weights:
+    """What each of a Bézier curve's four points counts at ``t`` (0 to 1)."""
+    return (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3
+
+
+_SLICES = tuple(_weights(step / 8) for step in range(9))
+
+
+def _bezier(points: tuple[tuple[float, float], ...], weights: _Weights) -> tuple[float, float]:
+    a, b, c, d = weights
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points
+    return a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
 
 
 def _numbers(text: str) -> list[float]:

@@ -6,12 +6,15 @@ the bar. Frets count from the capo. Lengths on the page are points, those on the
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import lru_cache
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from solowright.harmony.reading import Device, Reading
 from solowright.music.chart import Bar, ChordAt
 from solowright.music.chord import chord_parts
+from solowright.music.line import EMPTY_LINE
 from solowright.music.time import Time
 from solowright.music.tune import Tune
 from solowright.neck.fingering import Crux
@@ -23,6 +26,7 @@ from solowright.neck.taste import player_for
 from solowright.page.drawing import Box
 from solowright.page.engrave import WIDTH, System, engrave
 from solowright.page.hand_path import HandFigure, draw_hand_paths
+from solowright.page.staff import KEPT
 from solowright.work import Worked
 
 if TYPE_CHECKING:
@@ -73,13 +77,21 @@ def view_json(
 
 def bars_json(worked: Worked) -> list[Json]:
     """The bars in order: chart, time, and the highest load among their notes."""
-    tune, chart = worked.tune, worked.tune.chart
-    opened = dict(chart.section_starts)
+    chart = worked.tune.chart
     loads = [0.0] * len(chart.bars)
     for placed in worked.fingering.paths[0].notes:
         index = chart.bar_index(placed.note.onset)
         loads[index] = max(loads[index], placed.load)
-    return [
+    written = _bars(replace(worked.tune, line=EMPTY_LINE))
+    return [{**bar, "load": round(load, 3)} for bar, load in zip(written, loads, strict=True)]
+
+
+@lru_cache(8)
+def _bars(tune: Tune) -> tuple[Json, ...]:
+    """What a tune without its line tells of its bars: kept, as most edits are of the line alone."""
+    chart = tune.chart
+    opened = dict(chart.section_starts)
+    return tuple(
         {
             "number": chart.number(index),
             "section": opened.get(index),
@@ -92,10 +104,9 @@ def bars_json(worked: Worked) -> list[Json]:
             "quarters": float(bar.length),
             "meter": str(bar.meter),
             "pulses": _pulses(tune, bar, chart.starts[index]),
-            "load": round(loads[index], 3),
         }
         for index, bar in enumerate(chart.bars)
-    ]
+    )
 
 
 def _chord(change: ChordAt, lead_in: Time) -> Json:
@@ -122,20 +133,21 @@ def _pulses(tune: Tune, bar: Bar, start: Time) -> list[float]:
 def notes_json(worked: Worked) -> list[Json]:
     """The notes of the line in order: when, where on the neck, and what they are to the chord."""
     tune = worked.tune
-    seconds = [second for struck, second in find_strikes(tune) for _ in struck]
-    readings = worked.reading.notes if worked.reading else (None,) * len(seconds)
-    rows = zip(worked.fingering.paths[0].notes, readings, seconds, strict=True)
+    moments = [
+        (tune.chart.place(struck[0].onset), second) for struck, second in find_strikes(tune) for _ in struck
+    ]
+    readings = worked.reading.notes if worked.reading else (None,) * len(moments)
+    rows = zip(worked.fingering.paths[0].notes, readings, moments, tune.line.ends, strict=True)
     found = []
-    for placed, reading, second in rows:
+    for placed, reading, (place, second), end in rows:
         note = placed.note
-        place = tune.chart.place(note.onset)
         chord = reading.chord if reading else tune.chart.chord_at(note.onset)
         found.append(
             {
                 "bar": place.bar,
                 "beat": float(place.beat),
                 "time": _round(second),
-                "length": _round(max(0.0, tune.seconds(note.end) - second)),
+                "length": _round(max(0.0, tune.seconds(end) - second)),
                 "midi": note.pitch.midi,
                 "name": (reading or note).pitch.name,
                 "string": placed.string,
@@ -197,7 +209,9 @@ def systems_json(
     return [_system(system, figure) for system, figure in zip(systems, figures, strict=True)]
 
 
+@lru_cache(KEPT)
 def _system(system: System, hand: HandFigure) -> Json:
+    """Kept: most systems are the same after an edit. Not to be changed."""
     return {
         "svg": system.svg,
         "width": round(system.width, 2),
@@ -244,7 +258,7 @@ def _reading(tune: Tune, reading: Reading | None) -> Json:
 
 def _device(tune: Tune, device: Device) -> Json:
     """``end`` is where its last note ends, so that a loop over it holds the whole of it."""
-    end = max(tune.line.notes[place].end for place in device.notes) if device.notes else device.end
+    end = max([tune.line.ends[place] for place in device.notes], default=device.end)
     return {
         "kind": device.kind,
         "short": device.short,
