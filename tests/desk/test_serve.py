@@ -121,6 +121,7 @@ def test_it_stops_quietly_while_a_sound_is_waited_for(tmp_path: Path) -> None:
                 ))
                 for stem in ("guitar", "drums", "comping")
             ]  # fmt: skip
+            asked.append(threading.Thread(target=window.get, args=("/api/tunes/lantern/events",)))
             for each in asked:
                 each.start()
             while not (tmp_path / ".solowright" / "sound").exists():

@@ -15,13 +15,20 @@ class Channels:
     """Who listens to what, by name."""
 
     def __init__(self) -> None:
-        self._listening: dict[str, set[asyncio.Queue[str]]] = {}
+        self._listening: dict[str, set[asyncio.Queue[str | None]]] = {}
         self._loop: asyncio.AbstractEventLoop | None = None
 
     def publish(self, name: str, what: dict[str, Any]) -> None:
         """Tells all who listen to ``name``, from any thread."""
         if self._loop is not None and not self._loop.is_closed():
             self._loop.call_soon_threadsafe(self._deliver, name, json.dumps(what, ensure_ascii=False))
+
+    def close(self) -> None:
+        """Ends what everybody listens to. Called where the listening goes on."""
+        for queue in [queue for queues in self._listening.values() for queue in queues]:
+            if queue.full():
+                queue.get_nowait()
+            queue.put_nowait(None)
 
     def _deliver(self, name: str, text: str) -> None:
         for queue in self._listening.get(name, ()):
@@ -35,15 +42,19 @@ class Channels:
         """The events of ``name`` from now on, as they go over the wire. ``first`` gives one to begin with;
         it is asked when nothing can be missed any more."""
         self._loop = asyncio.get_running_loop()
-        queue: asyncio.Queue[str] = asyncio.Queue(MOST_WAITING)
+        queue: asyncio.Queue[str | None] = asyncio.Queue(MOST_WAITING)
         self._listening.setdefault(name, set()).add(queue)
         try:
             yield f"data: {json.dumps(first(), ensure_ascii=False)}\n\n" if first else ": here\n\n"
             while True:
                 try:
-                    yield f"data: {await asyncio.wait_for(queue.get(), BEAT)}\n\n"
+                    text = await asyncio.wait_for(queue.get(), BEAT)
                 except TimeoutError:
                     yield ": beat\n\n"
+                    continue
+                if text is None:
+                    return
+                yield f"data: {text}\n\n"
         finally:
             self._listening[name].discard(queue)
             if not self._listening[name]:

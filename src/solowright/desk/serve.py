@@ -50,7 +50,7 @@ def serve(
         access_log=False,  # addresses hold the token
         server_header=False,
         timeout_keep_alive=SLOW,
-        timeout_graceful_shutdown=2,
+        timeout_graceful_shutdown=5,
         limit_concurrency=200,
         h11_max_incomplete_event_size=64_000,
     )
@@ -69,13 +69,15 @@ def serve(
 
 
 class _Server(uvicorn.Server):
-    """Breaks the work off before it waits for the last answers, so that no sound holds up the end."""
+    """Breaks the work off and ends the news before it waits for the last answers, so that no sound and no
+    open window holds up the end."""
 
     def __init__(self, config: uvicorn.Config, desk: Desk) -> None:
         super().__init__(config)
         self._desk = desk
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._desk.channels.close()
         self._desk.break_off()
         await super().shutdown(sockets)
 
