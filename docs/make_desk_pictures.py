@@ -97,7 +97,7 @@ def hand(page: Page) -> None:
     page.get_by_role("button", name="Your hand").click()
     page.get_by_label("Reach").fill("145")
     page.get_by_label("Positions you like").fill("5, 12")
-    page.get_by_text("little", exact=True).first.click()
+    page.get_by_role("checkbox", name="little").check()
     page.get_by_label("Reach").blur()
 
 
@@ -188,12 +188,14 @@ def main() -> None:
                 executable_path=os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium"),
                 args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
             )
-            fill_folder(browser, address)
-            for name, size, light, prepare in VIEWS:
-                if not wanted or name in wanted:
-                    picture(browser, address, name, size, light, prepare)
-            browser.close()
-            desk.terminate()
+            try:
+                fill_folder(browser, address)
+                for name, size, light, prepare in VIEWS:
+                    if not wanted or name in wanted:
+                        picture(browser, address, name, size, light, prepare)
+                browser.close()
+            finally:
+                desk.terminate()
 
 
 def fill_folder(browser: Browser, address: str) -> None:
