@@ -24,7 +24,7 @@ from solowright.desk.thrift import give_back
 from solowright.errors import InputError
 
 _NICE = 5  # the desk and the browser come first
-IDLE = 60.0  # seconds without work after which the process ends
+IDLE = 30.0  # seconds without work after which the process ends
 BROKEN_OFF = "the work was broken off; try again"
 _MOST_TASKS = 200  # then the process is replaced, so that it can't grow
 _MOST_MEMORY = 100_000_000  # bytes of its own that it may keep after a piece; else it is replaced at once

@@ -44,7 +44,7 @@ from solowright.files.load import load
 from solowright.music.chart import Chart
 from solowright.music.tune import Tune
 
-MOST_STATES = 64  # states held in memory
+MOST_STATES = 24  # states held in memory
 OUTSIDE = "outside"  # the kind of the edit that another program made to the file
 HAND = "hand"  # what an edit has beside its own facts: the profile that it was made with
 
