@@ -166,10 +166,14 @@ def test_a_sign_takes_the_place_of_a_dash(desk: Desk) -> None:
     page.keyboard.press("ArrowRight")
     page.keyboard.type("87")
     page.keyboard.press("Backspace")
+    page.keyboard.type(" 7      ")  # Space goes from count to count, and on into the next bar
+    for _ in range(2):
+        page.keyboard.press("ArrowLeft")
+    page.keyboard.type("3")  # over the barline nothing is typed: it goes behind it
     row = next(line for line in typed.input_value().splitlines() if line.startswith("e|"))
-    assert row == "e|-5-8-------------|-----------------|"
+    assert row == "e|-5-8-7-----------|-3---------------|"
     expect(page.locator(".retype .told")).to_have_text("The page follows.")
-    assert [note["fret"] for note in notes(page)] == [5, 8]
+    assert [(note["fret"], note["bar"]) for note in notes(page)] == [(5, 1), (8, 1), (7, 1), (3, 2)]
 
 
 def test_a_bar_typed_as_abc(desk: Desk) -> None:

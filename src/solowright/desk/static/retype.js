@@ -48,7 +48,7 @@ class Typing {
     this.title = barsTitle(range.first, range.last);
     this.text = h("textarea", {
       class: "typed",
-      rows: 9,
+      rows: 8,
       spellcheck: false,
       autocomplete: "off",
       wrap: "off",
@@ -70,6 +70,7 @@ class Typing {
       h("div", { class: "panel-head" }, h("h3", {}, `${this.title} anew`), back),
       choice("Typed as", "way", ways, this.way, (way) => this.turn(/** @type {Way} */ (way))),
       this.text,
+      h("p", { class: "hint" }, "A number is a fret, and Space goes to the next count."),
       this.told,
       help(),
       h(
@@ -216,7 +217,7 @@ function help() {
     h(
       "p",
       {},
-      "Six rows from the high string down, under a row that counts: 1 & 2 & 3 & 4 & for eighths, 1 e & a for sixteenths, 1 t l for triplets. A number is a fret; h, p and / slur and slide; a note lasts to the next; a comma ends it early.",
+      "Six rows from the high string down, under a row that counts: 1 & 2 & 3 & 4 & for eighths, 1 e & a for sixteenths, 1 t l for triplets. h, p and / slur and slide; a note lasts to the next; a comma ends it early.",
     ),
     h(
       "p",

@@ -173,8 +173,9 @@ export class Side extends HTMLElement {
     if (first instanceof HTMLElement) first.focus();
   }
 
-  /** Something else is chosen: the panel that is there may have to give way. */
+  /** Something else is chosen: it is shown from its top, and the panel that is there may have to give way. */
   yield() {
+    for (const place of [this, this.querySelector(".side-body")]) place?.scrollTo(0, 0);
     this.yields?.(this.session.chosen);
   }
 

@@ -36,21 +36,53 @@ function emptyLine(tuning, bars) {
   return [`bar ${bars[0].number}`, `${" ".repeat(wide + 2)}${counts.join("   ")}`, ...rows].join("\n");
 }
 
+const ROW = /^[A-Ga-g][#b]?\s*\|/;
+
 /**
  * In a row of tablature a sign takes the place of the dash under it, so that the columns stay; a sign
- * that is taken back leaves a dash.
+ * that is taken back leaves a dash. Space goes to the next count, and over a barline nothing is typed.
  * @param {HTMLTextAreaElement} text
  * @param {KeyboardEvent} event
  */
 export function typeOver(text, event) {
-  const { selectionStart: at, selectionEnd, value } = text;
-  if (at !== selectionEnd || event.ctrlKey || event.metaKey || event.altKey) return;
-  const opens = value.lastIndexOf("\n", at - 1) + 1;
-  if (!/^[A-Ga-g][#b]?\s*\|/.test(value.slice(opens))) return;
+  const { selectionStart: start, selectionEnd, value } = text;
+  if (start !== selectionEnd || event.ctrlKey || event.metaKey || event.altKey) return;
+  const opens = value.lastIndexOf("\n", start - 1) + 1;
+  if (!ROW.test(value.slice(opens))) return;
+  let at = start;
+  if (event.key === " " || (event.key.length === 1 && value[at] === "|")) {
+    at = nextCount(value, opens, at) ?? at;
+    text.setSelectionRange(at, at);
+    if (event.key === " " || value[at] !== "-") return event.preventDefault();
+  }
   if (event.key.length === 1 && value[at] === "-") text.setSelectionRange(at, at + 1);
   if (event.key !== "Backspace" || value[at - 1] === "|" || at <= opens) return;
   event.preventDefault();
   text.setSelectionRange(at - 1, at);
   document.execCommand("insertText", false, "-");
   text.setSelectionRange(at - 1, at - 1);
+}
+
+/**
+ * Where the next count of a row stands, by the line of counts over its block: in the row itself, or at its
+ * end in the first bar of the same string below. Null where there is none.
+ * @param {string} value @param {number} opens  where the row begins @param {number} at
+ */
+function nextCount(value, opens, at) {
+  const lines = value.split("\n");
+  const row = value.slice(0, opens).split("\n").length - 1;
+  const counts = (/** @type {number} */ from) => {
+    while (from >= 0 && ROW.test(lines[from])) from -= 1;
+    return lines[from] ?? "";
+  };
+  const after = (/** @type {string} */ line, /** @type {number} */ column) => {
+    const found = line.slice(column).search(/\S/);
+    return found < 0 ? null : column + found;
+  };
+  const here = after(counts(row), at - opens + 1);
+  if (here !== null) return opens + here;
+  const name = lines[row].split("|")[0];
+  const below = lines.findIndex((line, n) => n > row && line.split("|")[0] === name && ROW.test(line));
+  const first = below < 0 ? null : after(counts(below), 0);
+  return first === null ? null : lines.slice(0, below).join("\n").length + 1 + first;
 }
