@@ -25,6 +25,7 @@ from statistics import median
 from time import process_time
 
 from jazz_solos import load_solos
+from solowright.cli import NEW_OBJECTS
 from solowright.music.chart import Bar, Chart, Section
 from solowright.music.line import Note, make_line
 from solowright.music.pitch import plain
@@ -47,6 +48,7 @@ def main() -> None:
         sys.exit(f"no data at {DATA}; set SOLOWRIGHT_DATA to the folder that holds wjd and guitarset")
     solos = list(read_solos())[: args.solos or None]
     gc.freeze()  # the collector need not look through the data again and again
+    gc.set_threshold(NEW_OBJECTS)  # and looks as rarely as in the commands
     print_speed_and_habits(solos, args.best)
     print_edits(next(iter(cut for cut in map(cut_to_64_bars, solos) if len(cut.line.notes) > 500)))
     print_agreement()

@@ -6,6 +6,7 @@ of ours. Every command imports what it needs only when it runs, so the first ans
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -45,6 +46,8 @@ from solowright.sound_commands import slow, sound, tone
 if TYPE_CHECKING:
     from solowright.neck.fingering import Objective
 
+NEW_OBJECTS = 50_000  # before cycles are looked for: a command makes many small things that die at once
+
 app = typer.Typer(
     name="solowright",
     help="Work out, finger, explain, engrave and sound an electric-guitar solo over its chart.",
@@ -54,6 +57,7 @@ app = typer.Typer(
 
 def main() -> None:
     """Runs the command line and ends the process with its exit status."""
+    gc.set_threshold(NEW_OBJECTS)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # an old console may have no flat sign

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from itertools import groupby
+from operator import attrgetter
 from typing import Literal
 
 from solowright.music.pitch import Pitch
@@ -104,15 +105,18 @@ class Line:
 
     def events(self) -> Iterator[tuple[Note, ...]]:
         """What is struck together: single grace notes, single notes, or the notes of a chord."""
-        for _, group in groupby(self.notes, key=lambda note: note.onset):
-            chord = []
-            for note in group:
-                if note.grace:
-                    yield (note,)
-                else:
-                    chord.append(note)
+        return iter(self._events)
+
+    @cached_property
+    def _events(self) -> tuple[tuple[Note, ...], ...]:
+        events: list[tuple[Note, ...]] = []
+        for _, group in groupby(self.notes, key=attrgetter("onset")):
+            notes = tuple(group)
+            chord = tuple([note for note in notes if not note.grace]) if len(notes) > 1 else ()
+            events += [(note,) for note in notes if len(notes) == 1 or note.grace]
             if chord:
-                yield tuple(chord)
+                events.append(chord)
+        return tuple(events)
 
 
 EMPTY_LINE = Line()

@@ -188,8 +188,10 @@ def make_moments(
 
 def _rings_into(notes: tuple[Note, ...], onset: Time) -> bool:
     """Whether one of the notes is meant to sound on when the next ones come."""
+    start = float(onset) + SAME
     for note in notes:
-        if not (note.grace or note.dead) and (note.let_ring or float(note.end - onset) > SAME):
+        on = note.let_ring or float(note.onset) + float(note.duration) > start
+        if on and not (note.grace or note.dead):
             return True
     return False
 
@@ -200,6 +202,9 @@ def _find_trills(events: tuple[Event, ...]) -> frozenset[int]:
     found: set[int] = set()
     start = 0
     for index in range(1, len(events)):
+        if events[index].second - events[index - 1].second > TRILL_SLOWEST:
+            start = index
+            continue
         if not _trills_on(events, index, start):
             start = index - 1 if _beats_with(events[index - 1], events[index]) else index
         wide = abs(events[index].notes[0].pitch.midi - events[index - 1].notes[0].pitch.midi)
@@ -216,7 +221,8 @@ def _trills_on(events: tuple[Event, ...], index: int, start: int) -> bool:
 
 
 def _beats_with(before: Event, event: Event) -> bool:
-    if len(before.notes) > 1 or len(event.notes) > 1 or event.second - before.second > TRILL_SLOWEST:
+    """Whether two events that follow quickly enough may be notes of one trill."""
+    if len(before.notes) > 1 or len(event.notes) > 1:
         return False
     one, other = before.notes[0], event.notes[0]
     if one.dead or other.dead or event.wants[0].kind != "plain" or one.grace:

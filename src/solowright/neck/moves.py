@@ -6,6 +6,7 @@ Rows are the states before (A of them), columns the states after (B).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -40,16 +41,26 @@ class Moves:
     ``parts`` (4, A·B + slurs): effort, inf where the move makes no sense; effort of moving the hand, which
     time eases; effort of moving a finger that was down, which time eases sooner; and *strain*, the effort of
     a move's load where there is one second for it: loads weigh next to nothing while there is time, and
-    steeply, by their sixth power, where there is not. ``run``: how many moments the hand had been free
-    before each, None where it never was.
+    steeply, by their sixth power, where there is not. ``freed``: the moves before which the hand had been
+    free for one moment, and for two or more; None where it never was.
     """
 
     parts: Grid
     needed: Grid  # (A·B + slurs,), seconds
     longest: float  # the most of them
-    run: NDArray[np.int16] | None
+    freed: tuple[NDArray[np.bool_], NDArray[np.bool_]] | None
     travel: Grid  # (A, B), millimetres of the hand
     slurs: Slurs
+
+    def by_run(self, values: Sequence[float]) -> Grid | float:
+        """For every move the one of three values that stands for how long the hand had been free; one for
+        all of them where it never was."""
+        if self.freed is None:
+            return values[0]
+        found = np.full(len(self.needed), values[0])
+        for value, here in zip(values[1:], self.freed, strict=True):
+            np.copyto(found, value, where=here)
+        return found
 
     def split(self, flat: Grid) -> tuple[Grid, Grid]:
         """The grid (A, B) and the slurs of what is laid out one after the other."""
@@ -96,10 +107,11 @@ def find_moves(before: Hands, after: Hands) -> Moves:
         _lay(effort, effort[pairs] + costs), _lay(shift, shift[pairs]), _lay(plant, np.zeros(len(costs))),
         weigh.load * cube * cube,
     ))
-    run = None
+    freed = None
     if before.free:
         run = np.concatenate((np.tile(before.run, len(after.run)), before.run[slurs.start]))
-    return Moves(parts, seconds, float(seconds.max()), run, travel, slurs)
+        freed = run == 1, run == FREE_RUN
+    return Moves(parts, seconds, float(seconds.max()), freed, travel, slurs)
 
 
 def _lay(grid: Grid, slurs: Grid) -> Grid:

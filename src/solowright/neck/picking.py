@@ -7,10 +7,9 @@ for the layer a note was reached in. Where the string of a tap is left open, the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import log2
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from solowright.neck.geometry import fret_distance
 from solowright.neck.hands import Hands
@@ -21,8 +20,7 @@ ROOM = 60.0  # millimetres along the strings in which a stroke may fall (assumed
 Act = Literal["stroke", "tap"]
 
 
-@dataclass(frozen=True, slots=True)
-class Strike:
+class Strike(NamedTuple):
     """A stroke or a tap: the act before it, the seconds needed since then and those there are."""
 
     after: Act

@@ -21,6 +21,8 @@ from numpy.typing import NDArray
 from solowright.neck.hands import Hands, round_effort
 from solowright.neck.steps import SLURRED, STRUCK, Moment, Step, Values
 
+LOOK = 16  # moments after which it is asked whether anything leads on
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:
@@ -78,6 +80,9 @@ class Lattice:
             last = moments[-1].hands.effort
             values = [np.stack((last, last))]
         for index in range(len(moments) - len(values) - 1, -1, -1):
+            if index % LOOK == 0 and values[-1].min() == np.inf:  # nothing leads on, nor will it from before
+                dead = (np.full((2, len(moment.hands.run)), np.inf) for moment in reversed(moments[: index + 1]))
+                return tuple(reversed([*values, *dead])), 0
             values.append(moments[index].hands.effort + steps[index].back(values[-1]))
             if known and index < head:
                 rise = _find_rise(known.values[index], values[-1])

@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from solowright.neck.hands import Hands, round_in_place
+from solowright.neck.hands import GRAIN, Hands, round_in_place
 from solowright.neck.moves import Moves, find_cuts, find_moves
 from solowright.neck.picking import Strike, seconds_to_stroke, seconds_to_tap
 from solowright.neck.player import Effort, Player
@@ -21,7 +21,6 @@ from solowright.neck.player import Effort, Player
 Values = NDArray[np.float64]
 Times = tuple[float, float, float]
 Strikes = tuple[Strike, Strike]
-Factor = Values | float
 Extras = tuple[float | None, float | None, float | None]
 STRUCK, SLURRED = 0, 1
 DIGITS = 10  # of a second: equal times stay equal wherever in a tune they stand
@@ -101,7 +100,7 @@ class Step:
     def loads(self) -> Loads:
         """The loads of every move at tempo."""
         moves = self.moves
-        hand, slurs = moves.split(moves.needed * _by_run([1.0 / time for time in self.times], moves))
+        hand, slurs = moves.split(moves.needed * moves.by_run([1.0 / time for time in self.times]))
         early, late = self.strikes
         return Loads(hand, (early.load, late.load), slurs)
 
@@ -116,9 +115,11 @@ class Step:
         allowed = [strike.needed <= strike.time * peak for strike in self.strikes]
         if moves.longest <= shortest and all(allowed):
             return self
-        most = _by_run([time * peak for time in self.times], moves)
+        most = moves.by_run([time * peak for time in self.times])
         flat = np.where(moves.needed > most, np.inf, self.flat)
-        stroke = np.where(np.array(allowed)[:, None], self.stroke, np.inf)
+        stroke = self.stroke
+        if not all(allowed):
+            stroke = np.where(np.array(allowed)[:, None], stroke, np.inf)
         return Step(self.before, moves, self.times, self.tap, self.strikes, stroke, flat, *moves.split(flat))
 
 
@@ -141,8 +142,8 @@ def make_steps(moments: tuple[Moment, ...]) -> tuple[Step, ...]:
 
 def _time_strokes(player: Player, times: Times) -> Strikes:
     """What a stroke needs since the stroke before it, and has."""
-    early, late = (Strike("stroke", seconds_to_stroke(player), time) for time in times[:2])
-    return early, late
+    needed = seconds_to_stroke(player)
+    return Strike("stroke", needed, times[0]), Strike("stroke", needed, times[1])
 
 
 def _time_taps(before: tuple[Moment, ...], after: Moment) -> Strikes | None:
@@ -184,8 +185,7 @@ def _make_step(
     round_in_place(flat)
     strikes = strikes or _time_strokes(player, times)
     struck = 0.0 if tap else np.inf if pick is None else pick
-    stroke = np.array([(struck + player.effort.load * strike.load**6,) for strike in strikes])
-    round_in_place(stroke)
+    stroke = np.array([(_round(struck + player.effort.load * strike.load**6),) for strike in strikes])
     return Step(before, moves, times, tap, strikes, stroke, flat, cost, slurs)
 
 
@@ -193,20 +193,17 @@ def _weigh(moves: Moves, times: Times, effort: Effort) -> Values:
     """What all moves cost with the time there is."""
     factors = [
         (1.0, 1.0 / (1.0 + time / effort.settle), 1.0 / (1.0 + time / effort.replant), time**-6.0)
-        for time in (times[:1] if moves.run is None else times)
+        for time in (times[:1] if moves.freed is None else times)
     ]
     flat: Values
-    if moves.run is None:
-        flat = np.dot(factors[0], moves.parts)
-    else:
-        flat = np.einsum("kn,kn->n", np.array(factors).T[:, moves.run], moves.parts)
+    flat, *freed = np.dot(factors, moves.parts)
+    for costs, here in zip(freed, moves.freed or (), strict=True):
+        np.copyto(flat, costs, where=here)
     return flat
 
 
-def _by_run(factors: list[float], moves: Moves) -> Factor:
-    """A factor that depends on how long the hand had been free: one for every move, or one for all of them
-    where the hand never was."""
-    return factors[0] if moves.run is None else np.array(factors)[moves.run]
+def _round(effort: float) -> float:
+    return (effort + GRAIN) - GRAIN
 
 
 @lru_cache(maxsize=64)

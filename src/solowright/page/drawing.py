@@ -167,9 +167,13 @@ def write_svg(marks: Sequence[Mark], width: float, top: float, bottom: float, pr
 
 
 def _tagged(mark: Mark, prefix: str) -> str:
-    said = f" data-text={quoteattr(mark.text)}" if mark.text else ""
     svg = mark.svg.replace(_HREF, _HREF + prefix)  # not in the text, which may say anything
-    return f'<g class="{mark.kind}"{said}>{svg}</g>'
+    return f'<g class="{mark.kind}"{_said(mark.text)}>{svg}</g>'
+
+
+@lru_cache(2048)
+def _said(text: str) -> str:
+    return f" data-text={quoteattr(text)}" if text else ""
 
 
 def _definition(key: str, prefix: str) -> str:
