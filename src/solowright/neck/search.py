@@ -81,8 +81,8 @@ class Lattice:
             values = [np.stack((last, last))]
         for index in range(len(moments) - len(values) - 1, -1, -1):
             if index % LOOK == 0 and values[-1].min() == np.inf:  # nothing leads on, nor will it from before
-                dead = (np.full((2, len(moment.hands.run)), np.inf) for moment in reversed(moments[: index + 1]))
-                return tuple(reversed([*values, *dead])), 0
+                dead = [np.full((2, len(moment.hands.run)), np.inf) for moment in moments[: index + 1]]
+                return (*dead, *reversed(values)), 0
             values.append(moments[index].hands.effort + steps[index].back(values[-1]))
             if known and index < head:
                 rise = _find_rise(known.values[index], values[-1])
