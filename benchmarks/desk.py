@@ -14,7 +14,8 @@ children together, read four times a second; *at rest* is six seconds after the 
 
 *Playing while editing* is a window in Chromium that loops eight bars of 64 while 40 edits are made, 0.3
 seconds apart, in bursts of five with a pause in which the new sound may come. Beside the stems plays a
-pilot, a stem of ones, as long as they are and exchanged with them; the stems themselves are turned down. A hole, or two sounds at once, shows at the output as another value than one.
+pilot, a stem of ones, as long as they are and exchanged with them; the stems themselves are turned down. A
+hole, or two sounds at once, shows at the output as another value than one.
 """
 
 from __future__ import annotations
