@@ -254,7 +254,7 @@ def insert_bar(tune: Tune, place: int) -> Tune:
 def edits(draw: st.DrawFn, tune: Tune) -> Tune:
     """The tune with one note moved, lengthened, left out or marked, another chord or key, or a bar more."""
     notes = list(tune.line.notes)
-    kind = draw(st.sampled_from(("pitch", "length", "out", "mark", "chord", "key", "hit", "bar")))
+    kind = draw(st.sampled_from(("pitch", "length", "out", "mark", "chord", "key", "hit", "bar", "unspelled")))
     if kind == "key":
         return replace(tune, key=Key(Tone(3), True))
     if kind == "bar":
@@ -272,6 +272,8 @@ def edits(draw: st.DrawFn, tune: Tune) -> Tune:
         notes[place] = replace(note, pitch=plain(note.pitch.midi + draw(st.integers(-3, 3))))
     elif kind == "length" and not note.grace:
         notes[place] = replace(note, duration=note.duration * draw(st.sampled_from((Fraction(1, 2), 2, 3))))
+    elif kind == "unspelled":
+        notes = [replace(note, spelled=False) for note in notes]
     elif kind == "mark":
         notes[place] = replace(note, entry="harmonic", slurred=True, trill=1)
     else:

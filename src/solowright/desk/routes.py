@@ -70,6 +70,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+import orjson
 from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect, Request
@@ -241,8 +242,7 @@ def _look(system: Json) -> tuple[str, str]:
 
 def answer_json(answer: Any, status: int = 200) -> Response:
     """An answer as JSON."""
-    text = json.dumps(answer, ensure_ascii=False, check_circular=False)  # quicker: nothing holds itself
-    return Response(text.encode(), status, media_type="application/json")
+    return Response(orjson.dumps(answer), status, media_type="application/json")
 
 
 async def read_body(request: Request, most: int) -> bytes:

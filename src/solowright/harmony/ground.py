@@ -130,7 +130,10 @@ class Ground:
             mine, theirs = (*event.graces, *event.notes), (*twin.graces, *twin.notes)
             for place, twin_place in zip(mine, theirs, strict=True):
                 note, was = self.tune.line.notes[place], other.tune.line.notes[twin_place]
-                if note is not was and note != (replace(was, onset=was.onset + time) if later else was):
+                if note is was:
+                    continue
+                moved = replace(was, onset=was.onset + time) if later else was
+                if note != moved or note.spelled != was.spelled:
                     return False
         return True
 

@@ -45,7 +45,7 @@ def read_line(tune: Tune, previous: Search | None = None) -> Reading:
     aren't searched again. What comes back is the same with it and without.
     """
     ground = lay_out(tune)
-    return _read(search_phrases(ground, previous), find_roles(ground))
+    return _read(search_phrases(ground, *([previous] if previous else [])), find_roles(ground))
 
 
 def read_spelled(tune: Tune, previous: Reading | None = None) -> tuple[Tune, Reading]:
@@ -55,12 +55,13 @@ def read_spelled(tune: Tune, previous: Reading | None = None) -> tuple[Tune, Rea
     """
     ground = lay_out(tune)
     roles = find_roles(ground)
-    search = search_phrases(ground, (previous.unspelled or previous.search) if previous else None)
+    earlier = [search for search in (previous.unspelled, previous.search) if search] if previous else []
+    search = search_phrases(ground, *earlier)
     spelled = follow_harmony(tune, _read_notes(ground, roles), search)
     if spelled is tune:
         return tune, _read(search, roles)
     named = replace(ground, tune=spelled)  # it sounds the same, so it lies as before and has the same roles
-    again = search_phrases(named, previous.search if previous else search)
+    again = search_phrases(named, *earlier[-1:], search)
     return spelled, replace(_read(again, roles), unspelled=search)
 
 

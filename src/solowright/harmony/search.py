@@ -26,10 +26,13 @@ class Search:
     phrases: tuple[tuple[Telling, ...], ...]
 
 
-def search_phrases(ground: Ground, previous: Search | None = None) -> Search:
+def search_phrases(ground: Ground, *earlier: Search) -> Search:
     """The devices of the families of ``IN_PHRASE`` that tell each phrase shortest. Phrases that were the
-    same in the ``previous`` search keep theirs."""
-    kept = _keep(ground, previous) if previous else {}
+    same in an ``earlier`` search keep theirs."""
+    kept: dict[tuple[int, int], tuple[Telling, ...]] = {}
+    for search in earlier:
+        if len(kept) < len(ground.phrases):
+            kept = _keep(ground, search) | kept
     changed = tuple(phrase for phrase in ground.phrases if phrase not in kept)
     new = dict(zip(changed, _search(ground, changed), strict=True))
     return Search(ground, tuple(kept[phrase] if phrase in kept else new[phrase] for phrase in ground.phrases))
