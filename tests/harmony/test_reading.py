@@ -254,7 +254,8 @@ def insert_bar(tune: Tune, place: int) -> Tune:
 def edits(draw: st.DrawFn, tune: Tune) -> Tune:
     """The tune with one note moved, lengthened, left out or marked, another chord or key, or a bar more."""
     notes = list(tune.line.notes)
-    kind = draw(st.sampled_from(("pitch", "length", "out", "mark", "chord", "key", "hit", "bar", "unspelled")))
+    kinds = ("pitch", "length", "out", "mark", "chord", "key", "hit", "bar", "unspelled")
+    kind = draw(st.sampled_from(kinds))
     if kind == "key":
         return replace(tune, key=Key(Tone(3), True))
     if kind == "bar":
