@@ -91,7 +91,7 @@ def tunes(draw: st.DrawFn) -> Tune:
     return Tune("", chart, make_line(notes), key=draw(st.sampled_from(KEYS)))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(tunes(), st.sampled_from([Fraction(1, 2), Fraction(1), Fraction(1, 4)]))
 def test_what_is_written_is_read_back(tune: Tune, unit: Fraction) -> None:
     assert read(write_abc_body(tune, unit), tune.chart, tune.key, unit) == tune.line

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from itertools import islice
 
 import pytest
 from benchmarks.jazz_solos import load_solos
@@ -26,7 +25,7 @@ SAMPLE = 6  # every sixth solo
 @pytest.fixture(scope="module")
 def tunes() -> list[Tune]:
     data_folder("wjd")
-    return [solo.tune for solo in islice(load_solos(), 0, None, SAMPLE)]
+    return [solo.tune for solo in load_solos(SAMPLE)]
 
 
 @pytest.fixture(scope="module")

@@ -67,7 +67,7 @@ def test_the_schema_refuses_what_is_not_musicxml(schema: etree.XMLSchema) -> Non
     assert not schema.validate(etree.fromstring("<score-partwise><part-list/></score-partwise>"))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(tune=st.one_of(tunes(), free_tunes()))
 def test_any_tune_is_written_valid(schema: etree.XMLSchema, tune: Tune) -> None:
     check(schema, tune)

@@ -310,7 +310,7 @@ def tunes(draw: st.DrawFn) -> Tune:
     return respelled(Tune("t", chart, make_line(notes), tempo=steady(draw(st.integers(40, 260)))))
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(tunes())
 def test_generated_tunes_never_collide_and_keep_every_fret(tune: Tune) -> None:
     wanted: Counter[tuple[int | None, str]] = Counter()

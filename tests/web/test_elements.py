@@ -374,6 +374,7 @@ def moved(name: str, row: dict[str, Any], time: float, bar: int, note: int) -> d
     return new
 
 
+@pytest.mark.parametrize("wide", (WIDTHS[0], WIDTHS[-1]), indirect=True)
 def test_a_long_tune_stays_usable(wide: Page, demo_view: dict[str, Any]) -> None:
     """288 bars: laid out in under a second, every bar within reach, a frame's work done in time."""
     wide.evaluate("view => { window.long = view; }", many(demo_view, 8))
