@@ -13,27 +13,17 @@ Memory is the proportional set size (``Pss`` in /proc/PID/smaps_rollup), six sec
 back rooms without any end after thirty. The most is of the server and all of its children together, read
 four times a second.
 
-*Playing while editing* is a window in Chromium that loops eight bars of 64 while 40 edits are made, 0.3
-seconds apart, in bursts of five with a pause in which the new sound may come. Beside the stems plays a
-pilot, a stem of ones, as long as they are and exchanged with them; the stems themselves are turned down.
-A hole, or two sounds at once, shows at the output as another value than one.
+Playing while editing is measured in ``desk_playing``.
 """
 
 from __future__ import annotations
 
-import os
 import random
-import shutil
-import subprocess
-import sys
-import tempfile
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
-from fractions import Fraction
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -43,42 +33,11 @@ import httpx2
 from rich.console import Console
 from rich.table import Table
 
-from solowright.demo import bundled_tune
-from solowright.files.load import save
-from solowright.music.chart import Chart, Section
-from solowright.music.line import Note, make_line
-from solowright.music.tune import Tune
+from desk_playing import play_while_editing
+from desk_server import CHORDS, running_server
 
-SERVE = """
-import sys
-from pathlib import Path
-from solowright.desk.serve import serve
-
-if __name__ == "__main__":
-    serve(Path(sys.argv[1]), 0, browser=False, tell=lambda address: print(address, flush=True))
-"""
 PAUSE = 0.5  # seconds after an edit
 SETTLE = 6.0  # seconds after which nothing is under way
-CHORDS = ("A7", "D9", "Bm7 E7", "F#7#9", "Cmaj7")
-
-
-def long_tune(bars: int) -> Tune:
-    """The bundled tune over and over, in sections of eight bars."""
-    tune = bundled_tune()
-    chart = tune.chart
-    written, notes, now = [], list[Note](), Fraction(0)
-    for count in range(bars):
-        index = count % len(chart.bars)
-        start, end = chart.starts[index], chart.starts[index + 1]
-        notes += [
-            replace(note, onset=note.onset - start + now, duration=min(note.end, end) - note.onset)
-            for note in tune.line.notes
-            if start <= note.onset < end
-        ]
-        written.append(chart.bars[index])
-        now += end - start
-    sections = tuple(Section(f"S{n // 8 + 1}", tuple(written[n : n + 8])) for n in range(0, bars, 8))
-    return replace(tune, title=f"Tramline, {bars} bars", chart=Chart(sections), line=make_line(notes))
 
 
 class Window:
@@ -220,26 +179,6 @@ class Watch:
             self.most = max(self.most, sum(memory(self.process)))
 
 
-@contextmanager
-def running_server(bars: int) -> Iterator[tuple[int, str, float]]:
-    """A server over one tune; gives its number, the address to open, and the seconds it took to start."""
-    with tempfile.TemporaryDirectory() as space:
-        folder = Path(space) / "tunes"
-        folder.mkdir()
-        save(long_tune(bars), folder / "long.solo")
-        script = Path(space) / "serve.py"
-        script.write_text(SERVE)
-        begun = time.perf_counter()
-        command = [sys.executable, str(script), str(folder)]
-        with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as server:
-            try:
-                assert server.stdout is not None
-                address = server.stdout.readline().strip()
-                yield server.pid, address, time.perf_counter() - begun
-            finally:
-                server.terminate()
-
-
 def measure(bars: int, edits: int) -> dict[str, str]:
     """One server and one tune, from the cold start to the last edit."""
     with running_server(bars) as (process, address, start):
@@ -281,112 +220,6 @@ def measure(bars: int, edits: int) -> dict[str, str]:
 
 
 # Wraps what supplies the player: a stem of ones comes with every sound.
-PILOT = """async (tap) => {
-  const desk = document.querySelector("sw-tune"), player = desk.querySelector("sw-player");
-  const { supply, context } = player;
-  const ones = (length, rate) => {
-    const buffer = context.createBuffer(1, length, rate);
-    buffer.getChannelData(0).fill(1);
-    return buffer;
-  };
-  window.taken = 0;
-  player.supply = async (percent, signal) => {
-    const supplied = await supply(percent, signal);
-    const { length, sampleRate } = await context.decodeAudioData(supplied.stems.click.slice(0));
-    window.taken += Number(!signal.aborted);
-    return { ...supplied, stems: { ...supplied.stems, pilot: ones(length, sampleRate) } };
-  };
-  const names = Object.keys(desk.session.answer.sound);
-  for (const name of names) player.setStem(name, { on: false });
-  player.counts = false;
-  desk.session.choose({ bars: { first: 1, last: 8 } });
-  desk.foot.toggleLoop();
-  await context.audioWorklet.addModule(URL.createObjectURL(new Blob([tap], { type: "text/javascript" })));
-  const range = new AudioWorkletNode(context, "range");
-  player.output.connect(range);
-  window.heard = () => new Promise((resolve) => {
-    range.port.onmessage = ({ data }) => resolve(data);
-    range.port.postMessage(0);
-  });
-  await desk.foot.toggle();
-}"""
-RANGE = """class Range extends AudioWorkletProcessor {
-  low = Infinity; high = -Infinity; late = 0; begun = Infinity;
-  constructor() {
-    super();
-    this.port.onmessage = () => {
-      this.port.postMessage([this.low, this.high, this.late]);
-      [this.low, this.high, this.late] = [Infinity, -Infinity, 0];
-    };
-  }
-  process([[wave]]) {
-    const begun = Date.now() - 1000 * currentTime;
-    this.begun = Math.min(this.begun, begun);
-    this.late = Math.max(this.late, begun - this.begun);
-    for (const value of wave ?? [0]) {
-      this.low = Math.min(this.low, value);
-      this.high = Math.max(this.high, value);
-    }
-    return true;
-  }
-}
-registerProcessor("range", Range);"""
-EDIT = "(edit) => document.querySelector('sw-tune').session.edit(edit)"
-
-
-def play_while_editing() -> dict[str, str]:
-    """What a listener hears while the line is edited, in Chromium."""
-    browser = os.environ.get("SOLOWRIGHT_CHROMIUM") or shutil.which("chromium")
-    if not browser:
-        return {"playing while editing": "not measured: no Chromium"}
-    from playwright.sync_api import sync_playwright
-
-    with running_server(64) as (_, address, _), sync_playwright() as play:
-        chromium = play.chromium.launch(
-            executable_path=browser, args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"]
-        )
-        page = chromium.new_page(bypass_csp=True)  # for the tap alone: no module of ours would be let in
-        page.add_init_script("localStorage.setItem('solowright-toured', 'yes')")
-        page.goto(address)
-        page.get_by_role("link", name="Tramline, 64 bars").click()
-        page.locator("sw-pages .system svg.drawing").first.wait_for()
-        page.evaluate(PILOT, RANGE)
-        while not page.evaluate("document.querySelector('sw-player').playing"):
-            page.wait_for_timeout(100)
-        page.wait_for_timeout(1500)
-        page.evaluate("window.heard()")
-        begun = page.evaluate("window.taken")
-        heard = [_burst(page, burst) for burst in range(8)]
-        taken = page.evaluate("window.taken") - begun
-        assert page.evaluate("document.querySelector('sw-player').playing")
-        chromium.close()
-    holes = sum(low < 0.99 or high > 1.01 for each in heard for low, high, _ in each)
-    late = max(late for each in heard for *_, late in each)
-    return {
-        "playing: edits made → sounds taken over": f"{sum(map(len, heard)) - len(heard)} → {taken}",
-        "playing: drop-outs": str(holes),
-        "playing: sound late by at most, ms": f"{late:.0f}",
-    }
-
-
-def _burst(page: Any, burst: int) -> list[list[float]]:
-    """Five edits, 0.3 s apart, then the new sound; what was heard in each piece of time."""
-    heard = []
-    for n in range(5):
-        place = 5 * burst + n
-        entry = "pick" if place % 2 else None
-        line = {"kind": "entry", "note": place, "entry": entry}
-        begun = time.perf_counter()
-        page.evaluate(EDIT, line if n else {"kind": "chord", "bar": burst + 2, "text": CHORDS[burst % 2]})
-        page.wait_for_timeout(max(0.0, 300 - 1000 * (time.perf_counter() - begun)))
-        heard.append(page.evaluate("window.heard()"))
-    before, patience = page.evaluate("window.taken"), time.perf_counter() + 5
-    while page.evaluate("window.taken") == before and time.perf_counter() < patience:
-        page.wait_for_timeout(100)
-    page.wait_for_timeout(300)
-    return [*heard, page.evaluate("window.heard()")]
-
-
 GOALS = {
     "first view, s": "1",
     "view again, ms": "200",

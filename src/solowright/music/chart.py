@@ -76,6 +76,9 @@ def beat_text(beat: Fraction) -> str:
     return f"{float(beat):.3f}".rstrip("0").rstrip(".")
 
 
+KEPT = 8192  # places that a chart knows at the most
+
+
 @dataclass(frozen=True)
 class Chart:
     """Sections in order. ``pickup`` tells that the first bar is an upbeat and counts as bar 0.
@@ -170,6 +173,8 @@ class Chart:
         """The bar and beat of a time."""
         found = self._places.get(time)
         if found is None:
+            if len(self._places) >= KEPT:
+                self._places.clear()
             index = self.bar_index(time)
             beat = time - self.starts[index] + 1
             found = Place(self.number(index), beat if index else beat + self.lead_in(index))
