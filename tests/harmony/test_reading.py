@@ -19,7 +19,7 @@ from solowright.harmony.devices.found import RELATIONS
 from solowright.harmony.roles import Role
 from solowright.music.chart import Bar, Chart, ChordAt, Section
 from solowright.music.chord import parse_chord, transpose_chord
-from solowright.music.line import Note, make_line
+from solowright.music.line import Line, Note, make_line
 from solowright.music.pitch import Interval, Tone, plain
 from solowright.music.tune import Key, Tune
 from tests.harmony.tunes import type_tune
@@ -224,6 +224,22 @@ def test_a_reading_after_an_edit_is_the_reading_of_the_new_tune(tune: Tune, data
     after = read_line(edited, before.search)
     assert after == read_line(edited)
     assert read_line(tune, after.search) == before
+
+
+def test_the_chord_behind_a_phrase_has_its_say_in_it() -> None:
+    """Am7b5 before the chart's own Am7b5 says that chord early; before F7 it is one of the line's own."""
+    before, after = (type_tune(f"Cmaj7 | {chord}", "r:2 A4 C5 Eb5 G5") for chord in ("Am7b5", "F7"))
+    assert read_line(before).devices != read_line(after).devices
+    assert read_line(after, read_line(before).search) == read_line(after)
+
+
+def test_whether_someone_spelled_the_notes_has_its_say() -> None:
+    """Roots of shapes are named as the line spells them, or else by the chord."""
+    before = type_tune("C7 | C7", "E4 G#4 B4 F4 A4 C5 F#4 A#4 C#5")
+    notes = tuple(replace(note, spelled=False) for note in before.line.notes)
+    after = replace(before, line=Line(notes))
+    assert read_line(before).devices != read_line(after).devices
+    assert read_line(after, read_line(before).search) == read_line(after)
 
 
 @pytest.mark.parametrize("place", range(0, 32, 3))
