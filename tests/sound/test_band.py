@@ -4,7 +4,6 @@ from fractions import Fraction
 from itertools import pairwise, product
 from random import Random
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -212,23 +211,24 @@ def test_a_hi_hat_can_keep_the_break() -> None:
     assert [(s.onset, s.piece) for s in break_hats(bars)] == [(5, "hat"), (7, "hat")]
 
 
-@settings(max_examples=60, deadline=None)
-@given(st.lists(st.sampled_from(SYMBOLS), min_size=2, max_size=12))
-def test_voices_move_no_more_than_root_positions_would(symbols: list[str]) -> None:
-    """Against the same tones stacked from the root up, in the octave nearest to the chord before."""
-    chords = [parse_chord(symbol) for symbol in symbols]
+def test_voices_move_far_less_than_root_positions_would() -> None:
+    """Over 200 progressions, against the same tones stacked from the root up, in the octave nearest to the
+    chord before. A single change may move more: voices are kept in the middle, and from rubbing."""
+    chance = Random(1)
     smooth = stacked = 0.0
-    before = root_before = voice(chords[0], ())
-    for chord in chords[1:]:
-        after = voice(chord, before)
-        stack = [min(m for m in range(52, 64) if m % 12 == chord.root.pitch_class)]
-        for tone in held_tones(chord):
-            stack.append(next(m for m in range(stack[-1] + 1, stack[-1] + 13) if m % 12 == tone))
-        octaves = [tuple(midi + 12 * up for midi in stack[1:]) for up in (-1, 0, 1)]
-        root = octaves[int(np.argmin([movement(root_before, notes) for notes in octaves]))]
-        smooth, stacked = smooth + movement(before, after), stacked + movement(root_before, root)
-        before, root_before = after, root
-    assert smooth <= stacked
+    for _ in range(200):
+        before = root_before = voice(parse_chord(chance.choice(SYMBOLS)), ())
+        for symbol in chance.choices(SYMBOLS, k=8):
+            chord = parse_chord(symbol)
+            after = voice(chord, before)
+            stack = [min(m for m in range(52, 64) if m % 12 == chord.root.pitch_class)]
+            for tone in held_tones(chord):
+                stack.append(next(m for m in range(stack[-1] + 1, stack[-1] + 13) if m % 12 == tone))
+            octaves = [tuple(midi + 12 * up for midi in stack[1:]) for up in (-1, 0, 1)]
+            root = min(octaves, key=lambda notes: movement(root_before, notes))
+            smooth, stacked = smooth + movement(before, after), stacked + movement(root_before, root)
+            before, root_before = after, root
+    assert smooth < 0.5 * stacked  # 0.32 when this was written
 
 
 def test_voices_move_far_less_round_the_circle_of_fifths() -> None:
