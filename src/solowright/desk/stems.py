@@ -85,7 +85,6 @@ def _told_note(note: Note, spelled: bool) -> tuple[str, ...]:
     return tuple(map(str, _heard_of(note)))
 
 
-
 @lru_cache(2)  # a tune's stems are asked for one after the other
 def _told_time(tune: Tune) -> tuple[object, ...]:
     chart = tune.chart
